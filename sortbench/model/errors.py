@@ -1,0 +1,45 @@
+"""Errors a person can act on: each says what is wrong, where, and how to mend it."""
+
+from __future__ import annotations
+
+
+class SortbenchError(Exception):
+    """Base of all errors meant for the person at the bench.
+
+    Attributes:
+        message: what is wrong and where.
+        mend: what to do about it; may be empty.
+        exit_code: 1 the data says no, 2 wrong usage, 3 the bench folder is damaged or locked.
+    """
+
+    exit_code = 1
+
+    def __init__(self, message: str, mend: str = "") -> None:
+        super().__init__(message)
+        self.message = message
+        self.mend = mend
+
+    def __str__(self) -> str:
+        return f"{self.message} {self.mend}".strip()
+
+
+class DataError(SortbenchError):
+    """The data says no: a bad value, an unknown name, a refused row."""
+
+    exit_code = 1
+
+
+class UsageError(SortbenchError):
+    """Asked for in a way that cannot be meant."""
+
+    exit_code = 2
+
+
+class BenchError(SortbenchError):
+    """The bench folder is missing, damaged, locked or from a newer version."""
+
+    exit_code = 3
+
+
+class WriteError(BenchError):
+    """The disk refused: nothing was counted, all that was shown before still stands."""
