@@ -33,7 +33,7 @@ class What(StrEnum):
 
     OPEN = "open"  # a sitting begins
     TALLY = "tally"  # pieces counted into a bin
-    MOVE = "move"  # counted pieces carried from one bin to another
+    MOVE = "move"  # counted pieces carried to another bin, put aside for a wash, or thrown out
     LINE = "line"  # pieces written up on a target's list
     VOID = "void"  # another record no longer holds
 
@@ -69,10 +69,11 @@ class Record:
         what: what it says.
         cell: the heap that a tally, move or line speaks of; for a move, ``cell.bin`` is where the pieces were.
         quantity: pieces, 1 to 99,999; 0 where no pieces are meant.
-        to_bin: for a move, where the pieces went.
+        to_bin: for a move, where the pieces went; empty where ``to_fate`` leaves them in no bin.
         target: for a line, the target's code.
         voids: the record that this one voids (void), or stands in for (a corrected tally).
         way: how it was entered: ``typed``, ``pad``, ``shell``, ``sheet``, ``again``; free text, no count hangs on it.
+        to_fate: for a move, what became of them.
     """
 
     id: RecordId
@@ -84,3 +85,4 @@ class Record:
     target: str = ""
     voids: RecordId | None = None
     way: str = ""
+    to_fate: Fate = Fate.KEPT

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from sortbench.model.catalogue import Kind
+from sortbench.model.catalogue import Kind, Years
 from sortbench.model.errors import DataError
 from sortbench.model.grade import Grade
+from sortbench.model.text import clean_name
 
 MAX_QUANTITY = 99_999
 """Most pieces one entry or line may name; above it a slip of the finger is likelier than a pile."""
@@ -63,3 +64,18 @@ class Target:
     def pieces(self) -> int:
         """Pieces asked for in all."""
         return sum(line.quantity for line in self.lines)
+
+    @classmethod
+    def from_words(cls, text: str) -> Target:
+        """A target without lines from its code, name and year, as in ``T-12 Orchard Gate 1991``; the year may be left out.
+
+        Raises:
+            DataError: there is no name, or it holds what does not print.
+        """
+        code, *words = text.split() or [""]
+        year = None
+        if len(words) > 1 and len(words[-1]) == 4 and words[-1].isascii() and words[-1].isdecimal():
+            year = Years(int(words.pop())).first
+        if not words:
+            raise DataError("A target needs a code and a name.", "Write them as in: T-12 Orchard Gate 1991")
+        return cls(clean_name(code, "code"), clean_name(" ".join(words)), year)

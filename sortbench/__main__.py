@@ -1,0 +1,56 @@
+"""The program: `sortbench`, or `python -m sortbench`."""
+
+from __future__ import annotations
+
+import os
+import sys
+from pathlib import Path
+
+COMPLETION_VARIABLE = "_SORTBENCH_COMPLETE"
+"""Set by a shell that asks what may follow; see `sortbench completion`."""
+
+
+def open_app(folder: Path) -> int:
+    """Open the terminal app on a bench folder.
+
+    Returns:
+        The exit code.
+
+    Raises:
+        BenchError: the bench cannot be opened.
+    """
+    from sortbench.bench import Bench
+
+    with Bench.open(folder) as bench:
+        from sortbench.tui.app import run_app
+
+        return run_app(bench)
+
+
+def run(args: list[str]) -> int:
+    """Run the program and return its exit code."""
+    if args or COMPLETION_VARIABLE in os.environ:
+        return _commands(args)
+    # Straight to the app: the machinery of the command line is not needed, and its import would be waited for.
+    from sortbench.cli.start import folder_from_environment, guarded, start
+
+    return guarded(lambda: start(folder_from_environment(), open_app, lambda: _commands(["demo"])))
+
+
+def _commands(args: list[str]) -> int:
+    from sortbench.cli.main import run as run_commands
+
+    return run_commands(args, open_app)
+
+
+def main() -> None:
+    """Run the program and leave with its exit code."""
+    for stream in (sys.stdout, sys.stderr):
+        # A name that the terminal's encoding lacks must not stop a listing.
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="backslashreplace")
+    sys.exit(run(sys.argv[1:]))
+
+
+if __name__ == "__main__":
+    main()

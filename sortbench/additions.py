@@ -1,0 +1,96 @@
+"""Adding one shade, target or bin to a bench without a file; splitting a bin that overflows."""
+
+from __future__ import annotations
+
+from sortbench.bench import Bench
+from sortbench.engine.board import Notice
+from sortbench.engine.split import propose_split
+from sortbench.model.bins import Bin
+from sortbench.model.catalogue import Shade
+from sortbench.model.errors import DataError
+from sortbench.model.tally import What
+from sortbench.model.target import Target
+
+
+def add_shade(bench: Bench, shade: Shade) -> None:
+    """Put a shade into the catalogue.
+
+    Raises:
+        DataError: its name is taken by a different one.
+        WriteError: the disk refused.
+    """
+    with bench.folder.documents.edit() as draft:
+        if draft.shades.get(shade.name, shade) != shade:
+            raise DataError(f"The shade {shade.name!r} is there already.", "Change it with `sortbench import shades`.")
+        draft.shades[shade.name] = shade
+    bench.reload()
+
+
+def add_target(bench: Bench, target: Target) -> None:
+    """Put a target on the bench; its list may be empty and be written up later.
+
+    Raises:
+        DataError: its code is taken by a different one.
+        WriteError: the disk refused.
+    """
+    with bench.folder.documents.edit() as draft:
+        if draft.targets.get(target.code, target) != target:
+            raise DataError(f"The target {target.code!r} is there already.", "Give it another code.")
+        draft.targets[target.code] = target
+    bench.reload()
+
+
+def add_bin(bench: Bench, bin: Bin) -> None:
+    """Put up a bin: before the catch-all, if there is one, so that its rule is tried.
+
+    Raises:
+        DataError: its label is taken, or it would be a second catch-all.
+        WriteError: the disk refused.
+    """
+    with bench.folder.documents.edit() as draft:
+        for place, each in enumerate(draft.bins):
+            if each == bin:
+                return
+            if each.label.casefold() == bin.label.casefold():
+                raise DataError(f"The bin {each.label!r} is there already.", "Give it another label.")
+            if each.rule.catch_all:
+                if bin.rule.catch_all:
+                    raise DataError(
+                        f"Bin {each.label} takes everything else already.", "Say what the new one takes, as --shade."
+                    )
+                draft.bins.insert(place, bin)
+                break
+        else:
+            draft.bins.append(bin)
+    bench.reload()
+
+
+def split_bin(bench: Bench, label: str) -> Notice:
+    """Put up the bin that the split of an overflowing one proposes, and carry over what belongs in it.
+
+    The new bin comes right before the old one and holds as much; every heap carried is a record of its own, so that
+    undo brings it back.
+
+    Raises:
+        DataError: no such bin, it does not overflow, or no rule tells its pieces apart.
+        WriteError: the disk refused; what was carried before stays carried.
+    """
+    old = bench.picture.bin(label)
+    if old is None:
+        raise DataError(f"No bin is labelled {label!r}.", "The bins screen lists them.")
+    content = dict(bench.picture.content(label))
+    proposal = propose_split(old, content, bench.catalogue, [each.label for each in bench.picture.bins])
+    if proposal is None:
+        raise DataError(f"There is nothing to split in {label}.", "Only a bin that overflows is split.")
+    new = Bin(proposal.label, proposal.rule, old.capacity, old.capacity_g)
+    with bench.folder.documents.edit() as draft:
+        place = next((n for n, each in enumerate(draft.bins) if each.label == label), len(draft.bins))
+        draft.bins.insert(place, new)
+    bench.reload()
+    carried = 0
+    for cell, quantity in content.items():
+        family = bench.catalogue.family(cell.part) if cell.part else cell.family
+        if new.rule.matches(cell.part, family, cell.shade, cell.grade, cell.flaws):
+            bench.sitting.record(What.MOVE, cell, quantity, to_bin=new.label, way="split")
+            carried += quantity
+    return Notice(f"put up {new.label} for {new.rule}: carry {carried:,} pieces over from {label}")

@@ -1,0 +1,138 @@
+"""What every command shares: which bench folder, and how a command is built."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from sortbench.cli.start import OpenApp, folder_from_environment, no_app, require_bench
+
+if TYPE_CHECKING:
+    from click.shell_completion import CompletionItem
+
+    from sortbench.bench import Bench
+
+FORMAT = 1
+"""Format of every ``--json`` answer."""
+
+
+@dataclass(slots=True)
+class Session:
+    """One call of the program.
+
+    Attributes:
+        open_app: opens the terminal app on a bench folder and returns its exit code.
+        folder: the bench folder as named by ``--bench`` or ``$SORTBENCH_BENCH``; None means the current one.
+    """
+
+    open_app: OpenApp = no_app
+    folder: Path | None = None
+
+
+def session(ctx: click.Context) -> Session:
+    """The session of a call; made where a command is called by itself."""
+    return ctx.ensure_object(Session)
+
+
+def bench_folder(ctx: click.Context) -> Path:
+    """The bench folder that a call is about.
+
+    Raises:
+        UsageError: no bench lies in it.
+    """
+    return require_bench(session(ctx).folder or folder_from_environment() or Path())
+
+
+@contextmanager
+def opened_bench(ctx: click.Context) -> Iterator[Bench]:
+    """The bench of a call, open for one sitting.
+
+    Raises:
+        UsageError: no bench is there.
+        BenchError: it is damaged, locked or from a newer version.
+    """
+    folder = bench_folder(ctx)
+    from sortbench.bench import Bench
+
+    with Bench.open(folder) as bench:
+        yield bench
+
+
+def _take_folder(ctx: click.Context, _: click.Parameter, value: Path | None) -> None:
+    if value is not None:
+        session(ctx).folder = value
+
+
+def bench_option(help_text: str = "The bench folder; also $SORTBENCH_BENCH. The current folder otherwise.") -> Any:
+    """The option that names the bench folder."""
+    return click.Option(
+        ["--bench"],
+        metavar="FOLDER",
+        type=click.Path(path_type=Path),
+        expose_value=False,
+        is_eager=True,
+        callback=_take_folder,
+        help=help_text,
+    )
+
+
+class BenchCommand(click.Command):
+    """A command on a bench: ``--bench`` may stand before its name or after it."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.params.append(bench_option())
+
+
+def examples(*lines: str) -> str:
+    """An epilog that shows how a command is called; lines stay as they are."""
+    return "\b\nExamples:\n" + "\n".join(f"  {line}" for line in lines)
+
+
+json_option = click.option(
+    "--json",
+    "as_json",
+    is_flag=True,
+    help=f'Print {{"format": {FORMAT}, "what": ..., "rows": [...]}} with the column names of the count sheet.',
+)
+
+Complete = Callable[[click.Context, click.Parameter, str], "list[CompletionItem]"]
+
+
+def complete_from(choices: Callable[[Bench], Iterator[tuple[str, str]]]) -> Complete:
+    """Shell completion out of the bench: ``choices`` gives values and what they stand for."""
+
+    def complete(ctx: click.Context, _: click.Parameter, incomplete: str) -> list[CompletionItem]:
+        from click.shell_completion import CompletionItem
+
+        from sortbench.model.errors import SortbenchError
+        from sortbench.model.text import shown
+
+        try:
+            with opened_bench(ctx) as bench:
+                found = list(choices(bench))
+        except SortbenchError:
+            return []
+        start = incomplete.casefold()
+        return [
+            CompletionItem(value, help=shown(meaning))
+            for value, meaning in found
+            if value.casefold().startswith(start) and value == shown(value)
+        ]
+
+    return complete
+
+
+def target_codes(bench: Bench) -> Iterator[tuple[str, str]]:
+    """Codes of all targets with their names."""
+    return ((target.code, target.name) for target in bench.documents.targets.values())
+
+
+def bench_labels(bench: Bench) -> Iterator[tuple[str, str]]:
+    """Labels of all bins with their rules."""
+    return ((each.label, str(each.rule)) for each in bench.documents.bins)

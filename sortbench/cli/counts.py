@@ -1,0 +1,85 @@
+"""`sortbench counts`."""
+
+from __future__ import annotations
+
+import click
+
+from sortbench.cli.context import BenchCommand, bench_labels, complete_from, examples, json_option, opened_bench
+from sortbench.cli.output import Heading, answer_json, answer_table
+from sortbench.cli.say import say
+
+_HEADINGS = (
+    Heading("bin"),
+    Heading("part", wide=True),
+    Heading("shade", wide=True),
+    Heading("grade"),
+    Heading("flaw", wide=True),
+    Heading("fate"),
+    Heading("quantity", number=True),
+)
+
+
+@click.command(
+    cls=BenchCommand,
+    epilog=examples(
+        "sortbench counts",
+        "sortbench counts --in B7 --shade 'grey, late'",
+        "sortbench counts --spare",
+        "sortbench counts --json | jq '.rows | map(.quantity) | add'",
+    ),
+)
+@click.option("--in", "in_bin", metavar="BIN", help="Only this bin.", shell_complete=complete_from(bench_labels))
+@click.option("--part", metavar="CODE", help="Only this part.")
+@click.option("--shade", metavar="NAME", help="Only this shade.")
+@click.option("--spare", is_flag=True, help="Instead: kinds of which there are more than all targets need.")
+@json_option
+@click.pass_context
+def counts(
+    ctx: click.Context, in_bin: str | None, part: str | None, shade: str | None, spare: bool, as_json: bool
+) -> None:
+    """What was counted: one line for each heap of like pieces.
+
+    Like pieces lie in one bin and are the same in part, shade, grade and flaws. A coarse count has no part, only the
+    shape family as far as it was looked at.
+    """
+    from sortbench.sheet_desk import count_rows, spare_rows
+
+    with opened_bench(ctx) as bench:
+        if spare:
+            if in_bin is not None:
+                raise click.UsageError("--spare counts pieces wherever they lie; leave --in out.")
+            spares = [row for row in spare_rows(bench) if part in (None, row.part) and shade in (None, row.shade)]
+            if as_json:
+                answer_json("spares", spares)
+                return
+            names = bench.catalogue.part_name
+            answer_table(
+                (Heading("part", wide=True), Heading("shade", wide=True), Heading("spare", number=True)),
+                [(names(row.part), row.shade, str(row.quantity)) for row in spares],
+                "Nothing is spare.",
+            )
+            return
+        label = bench.bin_label(in_bin) if in_bin else None
+        rows = [
+            row
+            for row in count_rows(bench)
+            if label in (None, row.bin) and part in (None, row.part) and shade in (None, row.shade)
+        ]
+        if as_json:
+            answer_json("counts", rows)
+            return
+        table = [
+            (
+                row.bin,
+                bench.catalogue.part_name(row.part) if row.part else f"({row.family or 'piece'}, size not looked at)",
+                row.shade,
+                row.grade,
+                row.flaw,
+                row.fate,
+                str(row.quantity),
+            )
+            for row in rows
+        ]
+    answer_table(_HEADINGS, table, "Nothing is counted yet." if not (in_bin or part or shade) else "No such pieces.")
+    if rows:
+        say(f"{sum(row.quantity for row in rows):,} pieces in {len(rows):,} heaps")

@@ -1,0 +1,196 @@
+"""``sortbench import``: lists of parts, shades, targets and bins from CSV files."""
+
+from __future__ import annotations
+
+import functools
+import inspect
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from sortbench.cli.context import BenchCommand, bench_folder, examples
+from sortbench.cli.lazy import LazyGroup
+from sortbench.cli.say import on_terminal
+from sortbench.cli.start import require_bench
+
+if TYPE_CHECKING:
+    from sortbench.intake import IntakePreview, IntakeResult
+
+_EXAMPLES = {
+    "parts": ("sortbench import parts parts.csv", "sortbench import parts --column mass=Gewicht --dry-run teile.csv"),
+    "shades": ("sortbench import shades --yes shades.csv",),
+    "targets": (
+        "sortbench import targets T-07.csv T-08.csv",
+        "sortbench import targets --target T-07 --name 'Signal Hut' --year 1988 list.csv",
+    ),
+    "bins": ("sortbench import bins --rest SPILL bins.csv",),
+}
+
+_ABOUT = {
+    "parts": """Bring in parts: code, name, shape family, aliases, mass in grams, first and last year, care marks.
+
+    A part is known by its code. A column that the file does not have leaves what the bench holds; an empty cell empties
+    it.""",
+    "shades": "Bring in shades: name, sRGB value (9ba19d or #9BA19D), first and last year, aliases.",
+    "targets": """Bring in targets: part, shade and quantity of each line; lowest grade and stand-ins if wanted.
+
+    The lines of a file replace those that the target had. Which target a row belongs to says a column, else --target,
+    else the name of the file. --name, --year and --rank serve rows that do not say them. A line names a part by code,
+    name or alias; parts and shades that the catalogue lacks are created, after they are shown. Rows that repeat a line
+    (same kind, grade and stand-ins) are added to it; rows that differ stay lines of their own.
+
+    Stand-ins are written "PART in SHADE (COST)", several of them between bars: brick-1x1 in grey, late (2) | tile-1x1.
+    Without a shade the line's shade is meant, without a part ("in white") its part, without a cost 1; 9 costs most.""",
+    "bins": """Bring in bins: label, the rule (shades, shape families, parts, lowest and highest grade, flaws), capacity
+    in pieces or grams, place.
+
+    The order of the file is the order in which rules are tried: the first that fits wins. A bin without a rule takes
+    the rest and is put last; if there is none, one is added (--rest says its label). Bins that the file does not name
+    stay, behind those it names. A flaw may be "any".""",
+}
+
+_COMMON = """Cells that hold several values part them by bars (a|b), or by semicolons where these do not part the cells.
+Columns are found by their headers and shown; which was which is remembered. Nothing is written unless every row is good
+and you say yes."""
+
+
+@click.group(
+    "import",
+    cls=LazyGroup,
+    lazy={"counts": ("sortbench.cli.import_counts:counts", "Read a count sheet back.")},
+    epilog=examples(*(lines[0] for lines in _EXAMPLES.values())),
+)
+def import_() -> None:
+    """Bring in lists from CSV files of any dialect: what is found is shown first, then written.
+
+    Exit codes: 0 done or nothing to do, 1 a row is bad or the answer was no, 2 wrong usage, 3 the bench is damaged or
+    locked.
+    """
+
+
+def _command(what: str, *more: Callable[[Any], Any]) -> None:
+    """Add the command for one kind of list to the group."""
+
+    def run(ctx: click.Context, /, **given: Any) -> int:
+        return _import(ctx, what, **given)
+
+    decorated: Any = click.pass_context(run)
+    for option in (*reversed(more), *reversed(_OPTIONS)):
+        decorated = option(decorated)
+    import_.command(
+        what,
+        cls=BenchCommand,
+        help=f"{inspect.cleandoc(_ABOUT[what])}\n\n{_COMMON}",
+        short_help=f"Bring in {what} from CSV files.",
+        epilog=examples(*_EXAMPLES[what]),
+    )(decorated)
+
+
+_OPTIONS: tuple[Callable[[Any], Any], ...] = (
+    click.argument(
+        "files",
+        nargs=-1,
+        required=True,
+        metavar="FILE...",
+        type=click.Path(exists=True, dir_okay=False, path_type=Path),
+    ),
+    click.option("--yes", is_flag=True, help="Write without asking."),
+    click.option("--dry-run", is_flag=True, help="Show what would be done and write nothing."),
+    click.option("--skip-bad", is_flag=True, help="Take the good rows; the others go to the bench's folder refused/."),
+    click.option(
+        "--column",
+        "columns",
+        multiple=True,
+        metavar="FIELD=HEADER",
+        help="The column of a field; no HEADER leaves it out. May be given several times.",
+    ),
+    click.option("--json", "as_json", is_flag=True, help="Tell what was found and done as JSON on standard output."),
+)
+
+
+def _import(
+    ctx: click.Context,
+    what: str,
+    *,
+    files: tuple[Path, ...],
+    yes: bool,
+    dry_run: bool,
+    skip_bad: bool,
+    columns: tuple[str, ...],
+    as_json: bool,
+    **defaults: str | None,
+) -> int:
+    from sortbench import intake
+    from sortbench.cli.import_view import narrator, show, to_json
+
+    documents = intake.documents_of(require_bench(bench_folder(ctx)))
+    console = narrator()
+    given = {name: text for name, text in defaults.items() if text is not None}
+    with console.status("Reading …"):
+        seen = intake.preview(documents, what, files, fixed=_fixed(columns), defaults=given)
+    show(console, seen, skip_bad)
+    bad = bool(seen.unreadable) or bool(seen.errors and not skip_bad)
+    result, verdict = None, ""
+    if bad:
+        verdict = "Nothing was written: a file lacks a column." if seen.unreadable else _BAD_ROWS
+    elif dry_run:
+        verdict = "A dry run: nothing was written."
+    elif seen.same and not seen.errors and not (yes and seen.learns):
+        verdict = "The bench holds all of this already: nothing was written."
+    elif yes or _asked(seen):
+        result = intake.commit(documents, seen, skip_bad)
+    else:
+        bad, verdict = True, "Nothing was written." if on_terminal() else _NO_TERMINAL
+    console.print(verdict or _done(seen, result), soft_wrap=True)
+    if as_json:
+        click.echo(to_json(seen, result))
+    return int(bad)
+
+
+_BAD_ROWS = "Nothing was written: mend the file, or take the good rows with --skip-bad."
+_NO_TERMINAL = "Nothing was written: there is no terminal to ask on. Say --yes to write, or --dry-run to look only."
+
+
+def _asked(seen: IntakePreview) -> bool:
+    if not on_terminal():
+        return False
+    question = "Put the refused rows aside?" if seen.same else "Write this to the bench?"
+    return click.confirm(question, err=True)
+
+
+def _done(seen: IntakePreview, result: IntakeResult | None) -> str:
+    from sortbench.model.text import shown
+
+    plan = seen.plan
+    counts = ((len(plan.new), "new"), (len(plan.changed), "changed"), (len(plan.unchanged), "unchanged"))
+    told = ", ".join(f"{count} {word}" for count, word in counts if count) or "no rows taken"
+    lines = [f"Done, {seen.what}: {told}."]
+    if result:
+        lines += [f"Refused rows: {shown(str(path))}" for path in result.refused]
+    return "\n".join(lines)
+
+
+def _fixed(columns: tuple[str, ...]) -> Mapping[str, str]:
+    fixed: dict[str, str] = {}
+    for text in columns:
+        field, mark, header = text.partition("=")
+        if not mark:
+            raise click.BadParameter(f"{text!r} lacks the equals sign.", param_hint="--column FIELD=HEADER")
+        fixed[field.strip()] = header.strip()
+    return fixed
+
+
+_text = functools.partial(click.option, default=None)
+
+_command("parts")
+_command("shades")
+_command(
+    "targets",
+    _text("--target", metavar="CODE", help="Code of the target, where no column says it."),
+    _text("--name", help="Name of the target, where no column says it."),
+    _text("--year", help="Year the target was sold, where no column says it."),
+    _text("--rank", help="Rank of the target, 1 first, where no column says it."),
+)
+_command("bins", _text("--rest", metavar="LABEL", help="Label of the bin for the rest, where there is none."))

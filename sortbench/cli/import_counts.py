@@ -1,0 +1,59 @@
+"""`sortbench import counts`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from sortbench.cli.context import BenchCommand, examples, opened_bench
+from sortbench.cli.progress import counting
+from sortbench.cli.say import on_terminal, say
+
+
+@click.command(
+    "counts",
+    cls=BenchCommand,
+    epilog=examples(
+        "sortbench new merged",
+        "sortbench --bench merged import counts sheet",
+        "sortbench --bench merged import counts sheet --dry-run",
+    ),
+)
+@click.argument("folder", type=click.Path(path_type=Path))
+@click.option("--changed", is_flag=True, help="Also take tables that were changed since the export.")
+@click.option("--dry-run", is_flag=True, help="Show what would be done; write nothing.")
+@click.option("--yes", is_flag=True, help="Do not ask.")
+@click.pass_context
+def counts(ctx: click.Context, folder: Path, changed: bool, dry_run: bool, yes: bool) -> int:
+    """Read a count sheet from FOLDER and count its pieces here.
+
+    Its pieces are added to those of this bench, into the bins that it names; parts and shades that the catalogue lacks
+    are brought in with it. Reading the same sheet again adds nothing.
+    """
+    from sortbench.sheet_desk import preview_sheet, take_in
+
+    with opened_bench(ctx) as bench:
+        intake = preview_sheet(bench, folder, changed=changed)
+        if intake.known:
+            say(f"{intake.known:,} pieces of this sheet are counted here already.")
+        if not intake.cells:
+            say("Nothing to count.")
+            return 0
+        say(
+            f"To count: {intake.pieces:,} pieces in {len(intake.cells):,} heaps; "
+            f"new parts: {len(intake.parts)}, new shades: {len(intake.shades)}."
+        )
+        if dry_run:
+            return 0
+        if not yes:
+            if not on_terminal():
+                say("Nothing is written: off a terminal, say --yes.")
+                return 1
+            if not click.confirm("Count them?", err=True):
+                say("Nothing is written.")
+                return 1
+        with counting("counting") as progress:
+            take_in(bench, intake, progress)
+    say(f"Counted {intake.pieces:,} pieces.")
+    return 0

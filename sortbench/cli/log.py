@@ -1,0 +1,65 @@
+"""`sortbench log`."""
+
+from __future__ import annotations
+
+import click
+
+from sortbench.cli.context import BenchCommand, examples, json_option, opened_bench
+from sortbench.cli.output import Heading, answer_json, answer_table
+
+
+@click.command(
+    cls=BenchCommand,
+    epilog=examples(
+        "sortbench log --last 20",
+        "sortbench log --sitting 20260301T093000Z",
+        "sortbench log --json | jq '.rows[] | select(.holds | not)'",
+    ),
+)
+@click.option("--last", type=click.IntRange(1), metavar="N", help="Only the last N records.")
+@click.option("--sitting", metavar="START", help="Only sittings whose name starts so.")
+@json_option
+@click.pass_context
+def log(ctx: click.Context, last: int | None, sitting: str | None, as_json: bool) -> None:
+    """Every record of the log, oldest first; nothing is ever rewritten.
+
+    A record marked VOID no longer counts: a later one takes it back.
+    """
+    from sortbench.sheet_desk import tally_rows
+
+    with opened_bench(ctx) as bench:
+        rows = [row for row in tally_rows(bench) if row.sitting.startswith(sitting or "")][-last if last else 0 :]
+        if as_json:
+            answer_json("tallies", rows)
+            return
+        table = [
+            (
+                f"{row.sitting}/{row.number}",
+                row.at.partition(".")[0].removesuffix("Z").replace("T", " "),
+                row.what,
+                str(row.quantity) if row.quantity else "",
+                bench.catalogue.part_name(row.part) if row.part else row.family,
+                row.shade,
+                " ".join(filter(None, (row.grade, row.flaw))),
+                " -> ".join(filter(None, (row.bin or row.target, row.to_bin or row.to_fate))) or row.fate,
+                "" if row.holds else "VOID",
+                row.voids,
+            )
+            for row in rows
+        ]
+    answer_table(
+        (
+            Heading("record"),
+            Heading("time (UTC)"),
+            Heading("what"),
+            Heading("n", number=True),
+            Heading("part", wide=True),
+            Heading("shade", wide=True),
+            Heading("grade, flaws", wide=True),
+            Heading("where", wide=True),
+            Heading(""),
+            Heading("takes back", wide=True),
+        ),
+        table,
+        "The log is empty.",
+    )

@@ -1,0 +1,87 @@
+"""The command line: `sortbench` and its commands."""
+
+from __future__ import annotations
+
+import click
+
+from sortbench import __version__
+from sortbench.cli.context import Session, bench_option, session
+from sortbench.cli.lazy import RootGroup
+from sortbench.cli.start import OpenApp, folder_from_environment, start
+
+COMMANDS = {
+    "new": ("sortbench.cli.new:new", "Make a new bench."),
+    "demo": ("sortbench.cli.demo:demo", "Open a filled bench to look around in."),
+    "import": ("sortbench.cli.import_:import_", "Bring in parts, shades, targets, bins or counts."),
+    "add": ("sortbench.cli.add:add", "Add one part, shade, target or bin."),
+    "tally": ("sortbench.cli.tally:tally", "Count pieces from the shell, or write up a list."),
+    "counts": ("sortbench.cli.counts:counts", "What was counted, heap by heap."),
+    "targets": ("sortbench.cli.targets:targets", "How far each target is filled."),
+    "bins": ("sortbench.cli.bins:bins", "What lies in each bin."),
+    "log": ("sortbench.cli.log:log", "Every record, who voided what."),
+    "pile": ("sortbench.cli.pile:pile", "Say how large the pile is, or ask."),
+    "export": ("sortbench.cli.export:export", "Write the count sheet for other programs."),
+    "check": ("sortbench.cli.check:check", "Look a bench folder over, mend it."),
+    "completion": ("sortbench.cli.completion:completion", "Print what a shell needs to complete commands."),
+}
+
+EPILOG = """\b
+Examples:
+  sortbench new autumn-lot            make a bench
+  cd autumn-lot
+  sortbench import targets lists.csv  bring in what is to be completed
+  sortbench                           count in the app
+  sortbench tally 'pl 2x4 wh *12'     count from the shell
+  sortbench export sheet              hand the counts on
+
+\b
+Exit codes:
+  0    done
+  1    the data says no: a bad value, an unknown name, a refused row
+  2    wrong usage; no bench here; the app without a terminal
+  3    the bench folder is damaged, locked, or the disk refused
+  70   a fault of the program itself (SORTBENCH_TRACE=1 shows where)
+  130  stopped with Ctrl+C
+
+Data goes to standard output, all other words to standard error. Every command that reads has --json.
+"""
+
+
+@click.group(
+    cls=RootGroup,
+    lazy=COMMANDS,
+    invoke_without_command=True,
+    epilog=EPILOG,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+@click.version_option(__version__, prog_name="sortbench", message="%(prog)s %(version)s")
+@click.pass_context
+def cli(ctx: click.Context) -> int | None:
+    """Count a drying pile of construction bricks back into complete sets.
+
+    Without a command, the app opens on the bench in the current folder.
+    """
+    if ctx.invoked_subcommand is not None:
+        return None
+    current = session(ctx)
+    return start(current.folder or folder_from_environment(), current.open_app, lambda: open_demo(ctx))
+
+
+cli.params.insert(0, bench_option())
+
+
+def open_demo(ctx: click.Context) -> int:
+    """Build the demo in a scratch folder and open it."""
+    from sortbench.cli.demo import demo
+
+    return int(ctx.invoke(demo, keep=None) or 0)
+
+
+def run(args: list[str], open_app: OpenApp) -> int:
+    """Run a command line and return its exit code.
+
+    Args:
+        args: what follows the program's name.
+        open_app: see `Session`.
+    """
+    return int(cli.main(args, "sortbench", standalone_mode=False, obj=Session(open_app=open_app)))

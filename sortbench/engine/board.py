@@ -1,0 +1,250 @@
+"""What the screens and commands show: frozen figures, worked out before anything is drawn."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from sortbench.model.catalogue import Kind
+from sortbench.model.grade import Flaws, Grade
+from sortbench.model.tally import Cell, Fate, RecordId, What
+
+
+@dataclass(frozen=True, slots=True)
+class TargetRow:
+    """One target's bar: pieces asked for, present, to standard; lines complete of lines."""
+
+    code: str
+    name: str
+    rank: int
+    year: int | None
+    need: int
+    present: int
+    standard: int
+    short: int
+    lines: int
+    lines_complete: int
+    period_unknown: int
+    wants: int = 0
+    """Pieces of the highlighted kind it still lacks."""
+
+
+@dataclass(frozen=True, slots=True)
+class LineRow:
+    """One line of a target."""
+
+    number: int
+    kind: Kind
+    name: str
+    rgb: str
+    lowest: Grade
+    need: int
+    present: int
+    standard: int
+    short: int
+    period: bool | None
+    places: tuple[tuple[str, int], ...]
+    """Where pieces of the kind lie: bin label (empty: put aside for a wash) and pieces."""
+
+
+@dataclass(frozen=True, slots=True)
+class BinRow:
+    """One bin: what it holds against what it can hold."""
+
+    label: str
+    rule: str
+    place: str
+    pieces: int
+    capacity: int | None
+    grams: float | None
+    """Known mass of what lies in it; None where no piece's mass is known."""
+    grams_unknown: int
+    """Pieces whose mass is not known, left out of ``grams``."""
+    capacity_g: float | None
+    over: int
+    """Pieces above capacity, 0 if none."""
+    over_g: float
+    kinds: int
+
+    @property
+    def overflowing(self) -> bool:
+        """Whether it holds more than it can, by pieces or by grams."""
+        return self.over > 0 or self.over_g > 0
+
+    @property
+    def share(self) -> float | None:
+        """How full, 1.0 is full; the fuller of pieces and grams; None without a capacity."""
+        shares = []
+        if self.capacity:
+            shares.append(self.pieces / self.capacity)
+        if self.capacity_g and self.grams is not None:
+            shares.append(self.grams / self.capacity_g)
+        return max(shares, default=None)
+
+
+@dataclass(frozen=True, slots=True)
+class HeapRow:
+    """One heap of like pieces, named."""
+
+    cell: Cell
+    name: str
+    rgb: str
+    quantity: int
+
+
+@dataclass(frozen=True, slots=True)
+class RecordRow:
+    """One record of the log, named."""
+
+    id: RecordId
+    at: str
+    what: What
+    name: str
+    shade: str
+    rgb: str
+    quantity: int
+    grade: Grade | None
+    flaws: Flaws
+    bin: str
+    to_bin: str
+    target: str
+    fate: Fate | None
+    voids: RecordId | None
+    holds: bool
+    way: str
+    own: bool
+    """Whether this sitting wrote it."""
+    to_fate: Fate = Fate.KEPT
+    """For a move, what became of the pieces."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """A target that still lacks a kind."""
+
+    code: str
+    name: str
+    number: int
+    short: int
+
+
+@dataclass(frozen=True, slots=True)
+class ResultRow:
+    """One result of a look-up: a kind, its bin, and who still needs it."""
+
+    kind: Kind
+    name: str
+    rgb: str
+    bin: str
+    wants: tuple[Wanted, ...]
+    counted: int
+    tie: bool
+    """The one below is as good a match: look before counting."""
+
+
+@dataclass(frozen=True, slots=True)
+class Results:
+    """What an entry line finds as typed so far.
+
+    ``note`` says in plain words what Enter would do where that is not counting the first row.
+    """
+
+    rows: tuple[ResultRow, ...] = ()
+    note: str = ""
+    error: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Crate:
+    """Where counted pieces go in the end."""
+
+    code: str
+    name: str
+    number: int
+    pieces: int
+
+
+@dataclass(frozen=True, slots=True)
+class Receipt:
+    """What the bench answers to a tally.
+
+    Attributes:
+        record: its id in the log; it is on disk.
+        quantity: pieces counted.
+        kind: None for a coarse count.
+        name: the part in words; for a coarse count what is known of it.
+        bin: where to put it; empty if it goes back to the wash or out.
+        crates: which lines took pieces (for a target's list being written up, the list).
+        lines_done: ``Glasshouse, line 12`` that became complete.
+        targets_done: names of targets that became complete.
+        overflow: the bin it overflowed, empty if none; ``proposal`` how to split it.
+        spare: pieces of the kind no target needs, after this.
+        total: pieces of the kind counted, after this.
+    """
+
+    record: RecordId
+    quantity: int
+    kind: Kind | None
+    name: str
+    shade: str
+    rgb: str
+    grade: Grade | None
+    flaws: Flaws
+    fate: Fate
+    bin: str
+    crates: tuple[Crate, ...]
+    lines_done: tuple[str, ...]
+    targets_done: tuple[str, ...]
+    overflow: str
+    proposal: str
+    spare: int
+    total: int
+    target: str = ""
+    note: str = ""
+    """What else to know: a part that was added, a tally that this one stands in for."""
+
+
+@dataclass(frozen=True, slots=True)
+class Notice:
+    """An answer that counted nothing: something held, something undone."""
+
+    text: str
+    held: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """What stays put between entries."""
+
+    shade: str = ""
+    rgb: str = ""
+    grade: Grade = Grade.G5
+    bin: str = ""
+    target: str = ""
+    """Code of the target whose list is being written up; empty while counting into bins."""
+
+
+@dataclass(frozen=True, slots=True)
+class SlotRow:
+    """One key of the keypad: a kind, a shade, or a bin alone."""
+
+    key: str
+    name: str
+    detail: str
+    rgb: str
+    pinned: bool
+    wants: int
+    counted: int
+
+
+@dataclass(frozen=True, slots=True)
+class PadView:
+    """The keypad as it lies: nine slots of the page shown, and what the pages hold."""
+
+    title: str
+    tray: str
+    """``kinds``, ``shades`` or ``bins``."""
+    page: int
+    slots: tuple[SlotRow, ...]
+    pages: tuple[str, ...]
+    """What each page mostly holds, empty for an empty page."""
+    note: str = ""

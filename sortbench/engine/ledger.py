@@ -1,0 +1,210 @@
+"""From records to counts: the only place where counts come from.
+
+Counts are a fold of records by their id. The order in which records arrive, and how often the same one arrives, make
+no difference, so logs copied between machines merge by being read together.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from typing import TypeVar
+
+from sortbench.model.catalogue import Kind
+from sortbench.model.tally import Cell, Fate, Record, RecordId, What
+
+_Key = TypeVar("_Key")
+
+
+class Ledger:
+    """All records known, and the counts they come to.
+
+    A record holds unless a record that itself holds voids it; so voiding a void brings the first record back. Records
+    that void each other in a ring (no honest log has one) are settled by ignoring the void of the smallest id.
+    """
+
+    def __init__(self, records: Iterable[Record] = ()) -> None:
+        self._records: dict[RecordId, Record] = {}
+        self._holds: dict[RecordId, bool] = {}
+        self._voiders: dict[RecordId, list[RecordId]] = {}
+        self._ignored: set[RecordId] = set()
+        self._reset()
+        self._load(records)
+
+    def _load(self, records: Iterable[Record]) -> None:
+        """Take in many records: plain tallies heap by heap instead of one by one, the others after them."""
+        heaps: dict[Cell, int] = {}
+        others = []
+        known, holds = self._records, self._holds
+        for record in records:
+            if record.voids is None and record.what is What.TALLY and record.cell is not None:
+                if record.id not in known:
+                    known[record.id] = record
+                    holds[record.id] = True
+                    heaps[record.cell] = heaps.get(record.cell, 0) + record.quantity
+            else:
+                others.append(record)
+        for cell, quantity in heaps.items():
+            self._add(cell, quantity)
+        for record in others:
+            self.apply(record)
+
+    def _reset(self) -> None:
+        self._counts: dict[Cell, int] = {}
+        self._by_bin: dict[str, dict[Cell, int]] = defaultdict(dict)
+        self._by_kind: dict[Kind, dict[Cell, int]] = defaultdict(dict)
+        self._written: dict[str, dict[Kind, int]] = defaultdict(dict)
+        self._fates: dict[Fate, int] = dict.fromkeys(Fate, 0)
+
+    @property
+    def counts(self) -> Mapping[Cell, int]:
+        """Pieces by heap; heaps of none are left out."""
+        return self._counts
+
+    @property
+    def records(self) -> Mapping[RecordId, Record]:
+        """Every record known, in the order it arrived."""
+        return self._records
+
+    @property
+    def pieces(self) -> int:
+        """Pieces counted and not thrown out."""
+        return self._fates[Fate.KEPT] + self._fates[Fate.WASH]
+
+    def of_fate(self, fate: Fate) -> int:
+        """Pieces counted whose fate is this one."""
+        return self._fates[fate]
+
+    def in_bin(self, label: str) -> Mapping[Cell, int]:
+        """What lies in a bin, heap by heap."""
+        return self._by_bin.get(label, {})
+
+    @property
+    def bins(self) -> Iterable[str]:
+        """Labels of the bins in which something lies."""
+        return (label for label, cells in self._by_bin.items() if cells and label)
+
+    def of_kind(self, kind: Kind) -> Mapping[Cell, int]:
+        """Where the pieces of a kind lie, heap by heap."""
+        return self._by_kind.get(kind, {})
+
+    @property
+    def kinds(self) -> Iterable[Kind]:
+        """Kinds of which at least one piece is counted."""
+        return (kind for kind, cells in self._by_kind.items() if cells)
+
+    def written(self, target: str) -> Mapping[Kind, int]:
+        """What was written up on a target's list at this bench, beside the list it came with."""
+        return self._written.get(target, {})
+
+    @property
+    def written_targets(self) -> tuple[str, ...]:
+        """Codes of the targets that something was written up for."""
+        return tuple(code for code, lines in self._written.items() if lines)
+
+    def holds(self, record: RecordId) -> bool:
+        """Whether a record counts: known, and not voided by one that holds."""
+        return self._holds.get(record, False)
+
+    def voider(self, record: RecordId) -> RecordId | None:
+        """The record that voids this one at present, None if it holds."""
+        return next((v for v in self._voiders.get(record, ()) if self._holds.get(v)), None)
+
+    def impossible(self) -> list[Cell]:
+        """Heaps that come to fewer than no pieces: pieces were moved whose tally is void or not at hand."""
+        return [cell for cell, quantity in self._counts.items() if quantity < 0]
+
+    def apply(self, record: Record) -> bool:
+        """Take a record in.
+
+        Returns:
+            False if it was known already.
+        """
+        rid = record.id
+        if rid in self._records:
+            return False
+        self._records[rid] = record
+        if record.voids is not None:
+            self._voiders.setdefault(record.voids, []).append(rid)
+            if self._break_ring(rid):
+                self._refold()
+                return True
+        if rid in self._voiders and any(self._holds[v] for v in self._voiders[rid] if v in self._holds):
+            self._holds[rid] = False
+            return True
+        self._holds[rid] = True
+        self._weigh(record, 1)
+        if record.voids is not None:
+            self._reconsider(record.voids)
+        return True
+
+    def _reconsider(self, rid: RecordId | None) -> None:
+        """Follow a changed voider down the chain of what it voids."""
+        while rid is not None and rid in self._records:
+            now = not any(self._holds.get(v, False) for v in self._voiders.get(rid, ()))
+            if now == self._holds[rid]:
+                return
+            self._holds[rid] = now
+            record = self._records[rid]
+            self._weigh(record, 1 if now else -1)
+            rid = record.voids if rid not in self._ignored else None
+
+    def _break_ring(self, start: RecordId) -> bool:
+        ring, at = [start], self._records[start].voids
+        while at is not None and at in self._records and at not in self._ignored:
+            if at == start:
+                weakest = min(ring)
+                self._ignored.add(weakest)
+                voided = self._records[weakest].voids
+                if voided is not None:
+                    self._voiders[voided].remove(weakest)
+                return True
+            ring.append(at)
+            at = self._records[at].voids
+        return False
+
+    def _refold(self) -> None:
+        """Work everything out again; a ring changes verdicts on records long taken in."""
+        self._reset()
+        self._holds.clear()
+        for rid in self._records:
+            chain: list[RecordId] = []
+            pending = [rid]
+            while pending:
+                at = pending.pop()
+                if at not in self._holds and at in self._records:
+                    chain.append(at)
+                    pending.extend(self._voiders.get(at, ()))
+            for at in reversed(chain):
+                self._holds[at] = not any(self._holds.get(v, False) for v in self._voiders.get(at, ()))
+        for rid, record in self._records.items():
+            if self._holds[rid]:
+                self._weigh(record, 1)
+
+    def _weigh(self, record: Record, sign: int) -> None:
+        cell = record.cell
+        if cell is None:
+            return
+        quantity = sign * record.quantity
+        if record.what is What.TALLY:
+            self._add(cell, quantity)
+        elif record.what is What.MOVE:
+            self._add(cell, -quantity)
+            self._add(cell._replace(bin=record.to_bin, fate=record.to_fate), quantity)
+        elif record.what is What.LINE and cell.kind is not None:
+            _bump(self._written[record.target], cell.kind, quantity)
+
+    def _add(self, cell: Cell, quantity: int) -> None:
+        _bump(self._counts, cell, quantity)
+        _bump(self._by_bin[cell.bin], cell, quantity)
+        if cell.part and cell.shade:
+            _bump(self._by_kind[Kind(cell.part, cell.shade)], cell, quantity)
+        self._fates[cell.fate] += quantity
+
+
+def _bump(counts: dict[_Key, int], key: _Key, by: int) -> None:
+    total = counts.get(key, 0) + by
+    if total:
+        counts[key] = total
+    else:
+        counts.pop(key, None)

@@ -1,0 +1,274 @@
+"""The picture of the bench: catalogue, targets, bins and ledger joined, kept up to date record by record."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+
+from sortbench.engine.board import (
+    BinRow,
+    Crate,
+    HeapRow,
+    LineRow,
+    RecordRow,
+    ResultRow,
+    TargetRow,
+    Wanted,
+)
+from sortbench.engine.fill import Fill, Gain, TargetFill
+from sortbench.engine.ledger import Ledger
+from sortbench.engine.routing import Router
+from sortbench.model.bins import Bin
+from sortbench.model.catalogue import Catalogue, Kind
+from sortbench.model.grade import Flaws, Grade
+from sortbench.model.tally import Cell, Fate, Record, What
+from sortbench.model.target import Line, Target
+
+
+class Picture:
+    """All that can be said about the counts at this moment. Pure: no disk, no clock.
+
+    Args:
+        catalogue, targets, bins: from the bench's documents.
+        ledger: the counts; records go in through :meth:`apply`, not past it.
+    """
+
+    def __init__(self, catalogue: Catalogue, targets: Sequence[Target], bins: Sequence[Bin], ledger: Ledger) -> None:
+        self.catalogue = catalogue
+        self.ledger = ledger
+        self.bins = tuple(bins)
+        self._listed = tuple(targets)
+        self._bins = {b.label: b for b in bins}
+        self._bin_rows: dict[str, BinRow] = {}
+        self.router = Router(bins, catalogue)
+        self.fill = self._fill_all()
+
+    def _fill_all(self) -> Fill:
+        fill = Fill([self._with_written(target) for target in self._listed], self.catalogue)
+        for kind in fill.kinds:
+            cells = self.ledger.of_kind(kind)
+            if cells:
+                fill.update(kind, cells)
+        return fill
+
+    def _with_written(self, target: Target) -> Target:
+        """A target with what was written up on its list: more of a line it has, or lines of its own at the end."""
+        written = dict(self.ledger.written(target.code))
+        if not written:
+            return target
+        lines = []
+        for line in target.lines:
+            more = written.pop(line.kind, 0)
+            lines.append(replace(line, quantity=line.quantity + more) if more > 0 else line)
+        lines += [Line(kind, quantity) for kind, quantity in written.items() if quantity > 0]
+        return replace(target, lines=tuple(lines))
+
+    def apply(self, record: Record) -> list[Gain]:
+        """Take a record in and bring everything it touches up to date.
+
+        Returns:
+            What lines gained or lost; empty for a record known already.
+        """
+        touched = self._touched(record)
+        if not self.ledger.apply(record):
+            return []
+        if any(each.what is What.LINE for each in touched):
+            self.fill = self._fill_all()
+            return []
+        gains: list[Gain] = []
+        for kind in {c.kind for each in touched if (c := each.cell) is not None}:
+            if kind is not None:
+                gains += self.fill.update(kind, self.ledger.of_kind(kind))
+        for label in {label for each in touched for label in _bins_of(each)}:
+            self._bin_rows.pop(label, None)
+        return gains
+
+    def _touched(self, record: Record) -> list[Record]:
+        """The record and every record down the chain of what it voids."""
+        chain = [record]
+        while (voids := chain[-1].voids) is not None and len(chain) <= len(self.ledger.records):
+            found = self.ledger.records.get(voids)
+            if found is None:
+                break
+            chain.append(found)
+        return chain
+
+    def rgb(self, shade: str) -> str:
+        """The sRGB value of a shade, empty if not known."""
+        found = self.catalogue.shades.get(shade)
+        return found.rgb if found else ""
+
+    def name(self, cell: Cell) -> str:
+        """A heap in words, without its shade."""
+        if cell.part:
+            return self.catalogue.part_name(cell.part)
+        return f"{cell.family or 'piece'}, size not looked at"
+
+    @property
+    def targets(self) -> tuple[Target, ...]:
+        """All targets, with what was written up on their lists."""
+        return tuple(self.fill.targets)
+
+    def target_rows(self, highlighted: Kind | None = None) -> tuple[TargetRow, ...]:
+        """All targets by rank; those that still lack the highlighted kind say how many."""
+        lacking = {want.target.code: 0 for want in self.fill.wants(highlighted)} if highlighted else {}
+        if highlighted:
+            for want in self.fill.wants(highlighted):
+                lacking[want.target.code] += want.short
+        return tuple(self._target_row(fill, lacking.get(fill.target.code, 0)) for fill in self.fill.all())
+
+    @staticmethod
+    def _target_row(fill: TargetFill, wants: int) -> TargetRow:
+        target = fill.target
+        return TargetRow(
+            code=target.code,
+            name=target.name,
+            rank=target.rank,
+            year=target.year,
+            need=fill.need,
+            present=fill.present,
+            standard=fill.standard,
+            short=fill.short,
+            lines=len(fill.lines),
+            lines_complete=fill.lines_complete,
+            period_unknown=fill.period_unknown,
+            wants=wants,
+        )
+
+    def line_rows(self, code: str) -> tuple[LineRow, ...]:
+        """The lines of one target, in the order of its list."""
+        rows = []
+        for number, fill in enumerate(self.fill[code].lines, 1):
+            kind = fill.line.kind
+            rows.append(
+                LineRow(
+                    number=number,
+                    kind=kind,
+                    name=self.catalogue.part_name(kind.part),
+                    rgb=self.rgb(kind.shade),
+                    lowest=fill.line.lowest,
+                    need=fill.line.quantity,
+                    present=fill.present,
+                    standard=fill.standard,
+                    short=fill.short,
+                    period=fill.period,
+                    places=self.places(kind),
+                )
+            )
+        return tuple(rows)
+
+    def places(self, kind: Kind) -> tuple[tuple[str, int], ...]:
+        """Where pieces of a kind lie: bin label (empty: put aside for a wash) and pieces, most first."""
+        found: dict[str, int] = {}
+        for cell, quantity in self.ledger.of_kind(kind).items():
+            if cell.fate is not Fate.OUT:
+                found[cell.bin] = found.get(cell.bin, 0) + quantity
+        return tuple(sorted(found.items(), key=lambda item: (-item[1], item[0])))
+
+    def bin_rows(self) -> tuple[BinRow, ...]:
+        """All bins in their order, then any that are only named by tallies."""
+        extra = sorted(label for label in self.ledger.bins if label not in self._bins)
+        return tuple(self.bin_row(label) for label in [*self._bins, *extra])
+
+    def bin_row(self, label: str) -> BinRow:
+        """One bin's figures; kept until something in the bin changes."""
+        row = self._bin_rows.get(label)
+        if row is None:
+            row = self._bin_rows[label] = self._weigh_bin(label)
+        return row
+
+    def _weigh_bin(self, label: str) -> BinRow:
+        pieces, unknown, grams = 0, 0, 0.0
+        cells = self.ledger.in_bin(label)
+        for cell, quantity in cells.items():
+            pieces += quantity
+            mass = self.catalogue.mass_g(cell.part) if cell.part else None
+            if mass is None:
+                unknown += quantity
+            else:
+                grams += mass * quantity
+        found = self._bins.get(label)
+        capacity = found.capacity if found else None
+        capacity_g = found.capacity_g if found else None
+        return BinRow(
+            label=label,
+            rule=str(found.rule) if found else "not set up on this bench",
+            place=found.place if found else "",
+            pieces=pieces,
+            capacity=capacity,
+            grams=grams if pieces > unknown or not pieces else None,
+            grams_unknown=unknown,
+            capacity_g=capacity_g,
+            over=max(0, pieces - capacity) if capacity else 0,
+            over_g=max(0.0, grams - capacity_g) if capacity_g else 0.0,
+            kinds=len({(cell.part, cell.shade, cell.family) for cell in cells}),
+        )
+
+    def heaps(self, label: str) -> tuple[HeapRow, ...]:
+        """What lies in a bin, most pieces first."""
+        rows = [
+            HeapRow(cell, self.name(cell), self.rgb(cell.shade), quantity)
+            for cell, quantity in self.ledger.in_bin(label).items()
+        ]
+        return tuple(sorted(rows, key=lambda row: (-row.quantity, row.name, row.cell.shade, row.cell.flaws)))
+
+    def record_row(self, record: Record, own: bool) -> RecordRow:
+        """One record in words; a void shows what it voids."""
+        shown = record
+        if record.what is What.VOID and record.voids is not None:
+            shown = self.ledger.records.get(record.voids, record)
+        cell = shown.cell
+        return RecordRow(
+            id=record.id,
+            at=record.at,
+            what=record.what,
+            name=self.name(cell) if cell else "",
+            shade=cell.shade if cell else "",
+            rgb=self.rgb(cell.shade) if cell else "",
+            quantity=shown.quantity,
+            grade=cell.grade if cell else None,
+            flaws=cell.flaws if cell else (),
+            bin=cell.bin if cell else "",
+            to_bin=shown.to_bin,
+            target=shown.target,
+            fate=cell.fate if cell else None,
+            voids=record.voids,
+            holds=self.ledger.holds(record.id),
+            way=record.way,
+            own=own,
+            to_fate=shown.to_fate,
+        )
+
+    def result_row(self, kind: Kind, grade: Grade, flaws: Flaws, bin_label: str, tie: bool) -> ResultRow:
+        """A kind as a look-up result: its bin and who still needs it."""
+        return ResultRow(
+            kind=kind,
+            name=self.catalogue.part_name(kind.part),
+            rgb=self.rgb(kind.shade),
+            bin=bin_label or self.router.route(kind.part, kind.shade, grade, flaws),
+            wants=tuple(Wanted(w.target.code, w.target.name, w.number, w.short) for w in self.fill.wants(kind)),
+            counted=self.counted(kind),
+            tie=tie,
+        )
+
+    def counted(self, kind: Kind) -> int:
+        """Pieces of a kind counted and not thrown out."""
+        return sum(n for cell, n in self.ledger.of_kind(kind).items() if cell.fate is not Fate.OUT)
+
+    def crates(self, gains: Iterable[Gain]) -> tuple[Crate, ...]:
+        """Which lines took pieces."""
+        return tuple(Crate(g.target.code, g.target.name, g.number, g.present) for g in gains if g.present > 0)
+
+    def content(self, label: str) -> Mapping[Cell, int]:
+        """What lies in a bin, heap by heap."""
+        return self.ledger.in_bin(label)
+
+    def bin(self, label: str) -> Bin | None:
+        """A bin that is set up, by its label."""
+        return self._bins.get(label)
+
+
+def _bins_of(record: Record) -> tuple[str, ...]:
+    if record.cell is None:
+        return ()
+    return tuple(label for label in (record.cell.bin, record.to_bin) if label)

@@ -1,0 +1,78 @@
+"""The receipt of a record: what was counted, where it goes, and what that changed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from sortbench.engine.board import Crate, Receipt
+from sortbench.engine.fill import Gain
+from sortbench.engine.picture import Picture
+from sortbench.engine.split import propose_split
+from sortbench.model.tally import Record, What
+
+
+def make_receipt(picture: Picture, record: Record, gains: Sequence[Gain], note: str = "") -> Receipt:
+    """The receipt of a record that was just taken in.
+
+    Args:
+        picture: as it is after the record.
+        record: a tally, move or line, with its cell.
+        gains: what lines gained or lost by it.
+    """
+    cell = record.cell
+    assert cell is not None, "only records about pieces get receipts"
+    bin_label, fate = cell.bin, cell.fate
+    if record.what is What.MOVE:
+        bin_label, fate = record.to_bin, record.to_fate
+    kind = cell.kind
+    crates = picture.crates(gains)
+    targets_done = tuple(dict.fromkeys(crate.name for crate in crates if picture.fill[crate.code].complete))
+    lines_done = tuple(
+        f"{crate.name}, line {crate.number}"
+        for crate in crates
+        if not picture.fill[crate.code].lines[crate.number - 1].short
+    )
+    if record.what is What.LINE:
+        bin_label, crates = "", (Crate(record.target, _target_name(picture, record.target), 0, record.quantity),)
+    overflow, proposal = "", ""
+    if bin_label and (row := picture.bin_row(bin_label)).overflowing:
+        overflow = bin_label
+        # Working out a split takes longer than a tally: it is told when a bin runs over, then on the bins screen.
+        if row.over <= record.quantity:
+            proposal = split_words(picture, bin_label)
+    cells = picture.ledger.of_kind(kind) if kind else {}
+    return Receipt(
+        record=record.id,
+        quantity=record.quantity,
+        kind=kind,
+        name=picture.name(cell),
+        shade=cell.shade,
+        rgb=picture.rgb(cell.shade),
+        grade=cell.grade,
+        flaws=cell.flaws,
+        fate=fate,
+        bin=bin_label,
+        crates=crates,
+        lines_done=lines_done,
+        targets_done=targets_done,
+        overflow=overflow,
+        proposal=proposal,
+        spare=picture.fill.spare(kind, cells) if kind else 0,
+        total=picture.counted(kind) if kind else 0,
+        target=record.target,
+        note=note,
+    )
+
+
+def split_words(picture: Picture, label: str) -> str:
+    """How to split an overflowing bin, in words; empty where it is not set up or no split helps."""
+    found = picture.bin(label)
+    if found is None:
+        return ""
+    labels = [each.label for each in picture.bins]
+    proposal = propose_split(found, picture.content(label), picture.catalogue, labels)
+    return proposal.words if proposal else ""
+
+
+def _target_name(picture: Picture, code: str) -> str:
+    return next((fill.target.name for fill in picture.fill.all() if fill.target.code == code), code)

@@ -1,0 +1,353 @@
+"""The rows of a count sheet: one plain frozen row for each line of each table, as plain values.
+
+The field names head the columns of the exported files and of every ``--json`` answer.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import NamedTuple, Self
+
+from sortbench.model.bins import Bin
+from sortbench.model.catalogue import Care, Part, Shade, Years
+from sortbench.model.grade import Flaw, Flaws, Grade, flaws_of
+from sortbench.model.tally import Cell, Fate, Record, RecordId, What
+from sortbench.model.target import Target
+
+JOINT = " | "
+"""Stands between several values in one text cell."""
+
+PERIODS: Mapping[bool | None, str] = {True: "right", False: "wrong", None: "unknown"}
+"""Whether a kind was made when the target was sold, as a word."""
+
+Value = str | int | float | bool | None
+"""What one cell may hold; None is an empty cell."""
+
+
+def join_flaws(flaws: Flaws) -> str:
+    """Flaws as one text, empty for none."""
+    return JOINT.join(flaw.value for flaw in flaws)
+
+
+def split_flaws(text: str) -> Flaws:
+    """The flaws of a text that `join_flaws` wrote.
+
+    Raises:
+        DataError: a word that is no flaw.
+    """
+    return flaws_of(Flaw.from_text(word) for word in text.split("|") if word.strip())
+
+
+def _split(text: str) -> tuple[str, ...]:
+    return tuple(text.split(JOINT)) if text else ()
+
+
+def _grade_label(grade: Grade | None) -> str:
+    return grade.label if grade else ""
+
+
+def _grade(label: str) -> Grade | None:
+    return Grade.from_label(label) if label else None
+
+
+class CountRow(NamedTuple):
+    """One heap of like pieces."""
+
+    bin: str
+    part: str
+    shade: str
+    family: str
+    grade: str
+    flaw: str
+    fate: str
+    quantity: int
+
+    @classmethod
+    def of(cls, cell: Cell, quantity: int, family: str = "") -> Self:
+        """The row of a heap; ``family`` is what the catalogue says of its part."""
+        return cls(
+            cell.bin,
+            cell.part,
+            cell.shade,
+            cell.family or family,
+            _grade_label(cell.grade),
+            join_flaws(cell.flaws),
+            cell.fate.value,
+            quantity,
+        )
+
+    @property
+    def cell(self) -> Cell:
+        """The heap; the family is kept only where the part is not known.
+
+        Raises:
+            DataError: a grade or a flaw that is none.
+        """
+        family = "" if self.part else self.family
+        flaws = split_flaws(self.flaw)
+        return Cell(self.bin, self.part, self.shade, family, _grade(self.grade), flaws, Fate(self.fate))
+
+
+class FillRow(NamedTuple):
+    """One line of a target and how far it is filled.
+
+    ``line`` counts from 1 in the order of the list; ``period`` is one of PERIODS.
+    """
+
+    target: str
+    line: int
+    part: str
+    shade: str
+    lowest: str
+    quantity: int
+    present: int
+    to_standard: int
+    short: int
+    period: str
+
+
+class SpareRow(NamedTuple):
+    """Pieces of one kind that no target needs."""
+
+    part: str
+    shade: str
+    family: str
+    quantity: int
+
+
+class TallyRow(NamedTuple):
+    """One record of the log; ``holds`` is false once another record voids it."""
+
+    sitting: str
+    number: int
+    at: str
+    what: str
+    bin: str
+    part: str
+    shade: str
+    family: str
+    grade: str
+    flaw: str
+    fate: str
+    to_bin: str
+    to_fate: str
+    target: str
+    quantity: int
+    voids: str
+    way: str
+    holds: bool
+
+    @classmethod
+    def of(cls, record: Record, holds: bool) -> Self:
+        """The row of a record."""
+        cell = record.cell
+        return cls(
+            record.id.sitting,
+            record.id.seq,
+            record.at,
+            record.what.value,
+            cell.bin if cell else "",
+            cell.part if cell else "",
+            cell.shade if cell else "",
+            cell.family if cell else "",
+            _grade_label(cell.grade) if cell else "",
+            join_flaws(cell.flaws) if cell else "",
+            cell.fate.value if cell else "",
+            record.to_bin,
+            record.to_fate.value if record.what is What.MOVE else "",
+            record.target,
+            record.quantity,
+            str(record.voids) if record.voids else "",
+            record.way,
+            holds,
+        )
+
+    @property
+    def record(self) -> Record:
+        """The record as the log held it.
+
+        Raises:
+            DataError: a grade or a flaw that is none.
+        """
+        cell = None
+        if self.fate:
+            cell = Cell(
+                self.bin,
+                self.part,
+                self.shade,
+                self.family,
+                _grade(self.grade),
+                split_flaws(self.flaw),
+                Fate(self.fate),
+            )
+        sitting, _, number = self.voids.rpartition("/")
+        return Record(
+            RecordId(self.sitting, self.number),
+            self.at,
+            What(self.what),
+            cell,
+            self.quantity,
+            to_bin=self.to_bin,
+            to_fate=Fate(self.to_fate) if self.to_fate else Fate.KEPT,
+            target=self.target,
+            voids=RecordId(sitting, int(number)) if sitting else None,
+            way=self.way,
+        )
+
+
+class PartRow(NamedTuple):
+    """A part of the catalogue."""
+
+    code: str
+    name: str
+    family: str
+    aliases: str
+    mass_g: float | None
+    first_year: int | None
+    last_year: int | None
+    care: str
+
+    @classmethod
+    def of(cls, part: Part) -> Self:
+        """The row of a part."""
+        return cls(
+            part.code,
+            part.name,
+            part.family,
+            JOINT.join(part.aliases),
+            part.mass_g,
+            part.years.first,
+            part.years.last,
+            JOINT.join(part.care),
+        )
+
+    @property
+    def part(self) -> Part:
+        """The part.
+
+        Raises:
+            DataError: a year or a mass that cannot be.
+        """
+        return Part(
+            self.code,
+            self.name or self.code,
+            self.family or "other",
+            _split(self.aliases),
+            self.mass_g,
+            Years(self.first_year, self.last_year),
+            tuple(Care(word) for word in _split(self.care)),
+        )
+
+
+class ShadeRow(NamedTuple):
+    """A shade of the catalogue."""
+
+    name: str
+    rgb: str
+    first_year: int | None
+    last_year: int | None
+    aliases: str
+
+    @classmethod
+    def of(cls, shade: Shade) -> Self:
+        """The row of a shade."""
+        return cls(shade.name, shade.rgb, shade.years.first, shade.years.last, JOINT.join(shade.aliases))
+
+    @property
+    def shade(self) -> Shade:
+        """The shade.
+
+        Raises:
+            DataError: a year or an sRGB value that cannot be.
+        """
+        return Shade(self.name, self.rgb, Years(self.first_year, self.last_year), _split(self.aliases))
+
+
+class BinRow(NamedTuple):
+    """A bin and what lies in it; ``order`` is empty for one that is named by tallies but not set up."""
+
+    bin: str
+    order: int | None
+    shade: str
+    family: str
+    part: str
+    lowest: str
+    highest: str
+    flaw: str
+    capacity: int | None
+    capacity_g: float | None
+    place: str
+    quantity: int
+
+    @classmethod
+    def of(cls, bin: Bin, order: int | None, quantity: int) -> Self:
+        """The row of a bin that holds so many pieces."""
+        rule = bin.rule
+        return cls(
+            bin.label,
+            order,
+            JOINT.join(rule.shades),
+            JOINT.join(rule.families),
+            JOINT.join(rule.parts),
+            _grade_label(rule.lowest),
+            _grade_label(rule.highest),
+            JOINT.join(rule.flaws),
+            bin.capacity,
+            bin.capacity_g,
+            bin.place,
+            quantity,
+        )
+
+
+class TargetRow(NamedTuple):
+    """A target and how far it is filled, all lines together."""
+
+    target: str
+    name: str
+    year: int | None
+    rank: int
+    lines: int
+    complete: int
+    quantity: int
+    present: int
+    to_standard: int
+    short: int
+
+    @classmethod
+    def of(cls, target: Target, fills: tuple[FillRow, ...]) -> Self:
+        """The row of a target from the rows of its lines."""
+        return cls(
+            target.code,
+            target.name,
+            target.year,
+            target.rank,
+            len(target.lines),
+            sum(fill.short == 0 for fill in fills),
+            target.pieces,
+            sum(fill.present for fill in fills),
+            sum(fill.to_standard for fill in fills),
+            sum(fill.short for fill in fills),
+        )
+
+
+Row = CountRow | FillRow | SpareRow | TallyRow | PartRow | ShadeRow | BinRow | TargetRow
+
+
+@dataclass(frozen=True, slots=True)
+class CountSheet:
+    """Everything a count sheet says."""
+
+    counts: tuple[CountRow, ...] = ()
+    fills: tuple[FillRow, ...] = ()
+    spares: tuple[SpareRow, ...] = ()
+    tallies: tuple[TallyRow, ...] = ()
+    targets: tuple[TargetRow, ...] = ()
+    bins: tuple[BinRow, ...] = ()
+    parts: tuple[PartRow, ...] = ()
+    shades: tuple[ShadeRow, ...] = ()
+
+
+def as_mapping(row: Row) -> dict[str, Value]:
+    """A row by column name, as ``--json`` gives it: a text cell with nothing in it is None."""
+    return {name: None if value == "" else value for name, value in row._asdict().items()}

@@ -1,0 +1,241 @@
+"""The tables of a count sheet: what each column holds, and which column refers to which."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from sortbench.model.grade import Grade
+from sortbench.model.sheet import (
+    PERIODS,
+    BinRow,
+    CountRow,
+    FillRow,
+    PartRow,
+    Row,
+    ShadeRow,
+    SpareRow,
+    TallyRow,
+    TargetRow,
+)
+from sortbench.model.tally import Fate, What
+from sortbench.model.target import MAX_QUANTITY
+
+GRADES = tuple(grade.label for grade in sorted(Grade))
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """What a column holds, in the terms of a Table Schema field.
+
+    Attributes:
+        type: ``string``, ``integer``, ``number``, ``boolean`` or ``datetime``.
+        meaning: for the reader of the sheet.
+        required: an empty cell is an error.
+        minimum, maximum: smallest and largest number, None for no bound.
+        choices: the only values allowed, empty for any.
+        pattern: a regular expression that the whole text must meet, empty for any text.
+    """
+
+    type: str
+    meaning: str
+    required: bool = False
+    minimum: int | None = None
+    maximum: int | None = None
+    choices: tuple[str, ...] = ()
+    pattern: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """One table of the count sheet.
+
+    Attributes:
+        name: its key, also the name of its file without the ending.
+        row: the row class; its fields are the columns, in order.
+        columns: what each column holds, by field name.
+        key: columns that together tell one row from all others, empty if there are none.
+        refers: column -> (table, column) in which every value given must stand.
+    """
+
+    name: str
+    title: str
+    row: type[Row]
+    columns: Mapping[str, Column]
+    key: tuple[str, ...] = ()
+    refers: Mapping[str, tuple[str, str]] | None = None
+
+    @property
+    def headers(self) -> tuple[str, ...]:
+        """Column names in order."""
+        return self.row._fields
+
+
+def _text(meaning: str, required: bool = False) -> Column:
+    return Column("string", meaning, required)
+
+
+def _choice(meaning: str, choices: tuple[str, ...], required: bool = False) -> Column:
+    return Column("string", meaning, required, choices=choices)
+
+
+def _number(meaning: str, least: int = 0, required: bool = True, most: int | None = None) -> Column:
+    return Column("integer", meaning, required, least, most)
+
+
+_GRADE = _choice("Grey-scale rating for change in colour (ISO 105-A05): 5 no change, 1 severe", GRADES)
+_FLAW = _text("Flaws, several joined by ' | '")
+_FAMILY = _text("Shape family")
+_FATES = tuple(fate.value for fate in Fate)
+_YEARS = {
+    "first_year": Column("integer", "First year it was made", minimum=1900, maximum=2200),
+    "last_year": Column("integer", "Last year it was made", minimum=1900, maximum=2200),
+}
+_FILLED = {
+    "quantity": _number("Pieces asked for"),
+    "present": _number("Pieces there, in any grade"),
+    "to_standard": _number("Pieces there whose grade and period are right"),
+    "short": _number("Pieces missing"),
+}
+_PART_AND_SHADE = {"part": ("parts", "code"), "shade": ("shades", "name")}
+
+TABLES: tuple[Table, ...] = (
+    Table(
+        "counts",
+        "Pieces counted, by heap of like pieces",
+        CountRow,
+        {
+            "bin": _text("Where the pieces lie; empty for pieces put aside or thrown out"),
+            "part": _text("Code of the part; empty where only shade or family were looked at"),
+            "shade": _text("Name of the shade"),
+            "family": _FAMILY,
+            "grade": _GRADE,
+            "flaw": _FLAW,
+            "fate": _choice("What becomes of the pieces", _FATES, required=True),
+            "quantity": _number("Pieces", 1),
+        },
+        refers=_PART_AND_SHADE | {"bin": ("bins", "bin")},
+    ),
+    Table(
+        "fills",
+        "Lines of the targets and how far each is filled",
+        FillRow,
+        {
+            "target": _text("Code of the target", True),
+            "line": _number("Place on the target's list", 1),
+            "part": _text("Code of the part", True),
+            "shade": _text("Name of the shade", True),
+            "lowest": _choice("Lowest grade that still meets the standard", GRADES, True),
+        }
+        | _FILLED
+        | {"period": _choice("Whether the kind was made when the set was sold", tuple(PERIODS.values()), True)},
+        key=("target", "line"),
+        refers=_PART_AND_SHADE | {"target": ("targets", "target")},
+    ),
+    Table(
+        "spares",
+        "Pieces that no target needs",
+        SpareRow,
+        {
+            "part": _text("Code of the part", True),
+            "shade": _text("Name of the shade", True),
+            "family": _FAMILY,
+            "quantity": _number("Pieces", 1),
+        },
+        key=("part", "shade"),
+        refers=_PART_AND_SHADE,
+    ),
+    Table(
+        "tallies",
+        "Every record of the log",
+        TallyRow,
+        {
+            "sitting": _text("Sitting in which it was entered", True),
+            "number": _number("Number within the sitting", 1),
+            "at": Column("datetime", "Time of entry, UTC", True),
+            "what": _choice("What the record says", tuple(what.value for what in What), True),
+            "bin": _text("Bin counted into; for a move, bin taken from"),
+            "part": _text("Code of the part"),
+            "shade": _text("Name of the shade"),
+            "family": _text("Shape family, where the part was not looked at"),
+            "grade": _GRADE,
+            "flaw": _FLAW,
+            "fate": _choice("What becomes of the pieces", _FATES),
+            "to_bin": _text("For a move, bin put into"),
+            "to_fate": _choice("For a move, what became of the pieces", _FATES),
+            "target": _text("For a line written up, code of the target"),
+            "quantity": _number("Pieces", most=MAX_QUANTITY),
+            "voids": Column(
+                "string", "Sitting/number of the record that this one voids or replaces", pattern=".+/[0-9]{1,18}"
+            ),
+            "way": _text("How it was entered"),
+            "holds": Column("boolean", "False once another record voids it", True),
+        },
+        key=("sitting", "number"),
+    ),
+    Table(
+        "targets",
+        "Targets, all lines together",
+        TargetRow,
+        {
+            "target": _text("Code of the target", True),
+            "name": _text("Name"),
+            "year": Column("integer", "Year it was sold", minimum=1900, maximum=2200),
+            "rank": _number("1 comes first", 1),
+            "lines": _number("Lines on its list"),
+            "complete": _number("Lines with nothing missing"),
+        }
+        | _FILLED,
+        key=("target",),
+    ),
+    Table(
+        "bins",
+        "Bins, in the order in which their rules are tried",
+        BinRow,
+        {
+            "bin": _text("Label", True),
+            "order": Column("integer", "Place in the order of rules; empty if the bin is not set up", minimum=1),
+            "shade": _text("Rule: any of these shades"),
+            "family": _text("Rule: any of these shape families"),
+            "part": _text("Rule: any of these parts"),
+            "lowest": _choice("Rule: this grade and better", GRADES),
+            "highest": _choice("Rule: this grade and worse", GRADES),
+            "flaw": _text("Rule: any of these flaws"),
+            "capacity": Column("integer", "Pieces it holds", minimum=1),
+            "capacity_g": Column("number", "Grams it holds", minimum=0),
+            "place": _text("Where it stands"),
+            "quantity": _number("Pieces in it"),
+        },
+        key=("bin",),
+    ),
+    Table(
+        "parts",
+        "Parts of the catalogue",
+        PartRow,
+        {
+            "code": _text("Key", True),
+            "name": _text("Name"),
+            "family": _FAMILY,
+            "aliases": _text("Other names, joined by ' | '"),
+            "mass_g": Column("number", "Grams of one piece", minimum=0),
+        }
+        | _YEARS
+        | {"care": _text("Care marks, joined by ' | '")},
+        key=("code",),
+    ),
+    Table(
+        "shades",
+        "Shades of the catalogue",
+        ShadeRow,
+        {"name": _text("Key", True), "rgb": Column("string", "sRGB, six hex digits", pattern="[0-9a-f]{6}")}
+        | _YEARS
+        | {"aliases": _text("Other names, joined by ' | '")},
+        key=("name",),
+    ),
+)
+"""Every table of the count sheet, the most wanted first."""
+
+
+def table(name: str) -> Table:
+    """The table of that name."""
+    return next(found for found in TABLES if found.name == name)

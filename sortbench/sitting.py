@@ -1,0 +1,275 @@
+"""One stretch of counting: writes records, takes them back, puts them right.
+
+The log comes first, the picture after: a record is on disk before any figure shows it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import UTC, datetime
+
+from sortbench.engine.board import Notice, Receipt
+from sortbench.engine.fill import Gain
+from sortbench.engine.picture import Picture
+from sortbench.engine.receipts import make_receipt
+from sortbench.model.errors import DataError
+from sortbench.model.grade import Flaws, Grade, flaws_of
+from sortbench.model.tally import Cell, Fate, Record, RecordId, What
+from sortbench.model.target import MAX_QUANTITY
+from sortbench.store.folder import BenchFolder
+from sortbench.store.tally_log import SittingLog, new_sitting_id
+
+
+def utc_now() -> datetime:
+    """The time now, in UTC."""
+    return datetime.now(UTC)
+
+
+def stamp(moment: datetime) -> str:
+    """A moment as RFC 3339 writes it, in UTC to the millisecond."""
+    return moment.astimezone(UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")
+
+
+class Sitting:
+    """The records of one person at one keyboard, and what can be undone.
+
+    Args:
+        folder: where the logs lie.
+        picture: brought up to date with every record; exchange it when documents change.
+        earlier: records read at opening, from this and other machines.
+        clock: the time; only for reading, no count hangs on it.
+    """
+
+    def __init__(
+        self, folder: BenchFolder, picture: Picture, earlier: list[Record], clock: Callable[[], datetime] = utc_now
+    ) -> None:
+        self.id = new_sitting_id(clock())
+        self.picture = picture
+        self.history = [r.id for r in sorted(earlier, key=lambda r: (r.at, r.id)) if undoable(r)]
+        self._folder = folder
+        self._clock = clock
+        self._log: SittingLog | None = None
+        self._redo: list[RecordId] = []
+        self._hand: RecordId | None = None
+        self._find_hand()
+
+    def close(self) -> None:
+        """End the sitting; everything is on disk already."""
+        if self._log is not None:
+            self._log.close()
+            self._log = None
+
+    def take_in(self, record: Record) -> None:
+        """Take in a record that another sitting wrote."""
+        self.picture.apply(record)
+        if undoable(record):
+            self.history.append(record.id)
+
+    def record(
+        self,
+        what: What,
+        cell: Cell,
+        quantity: int,
+        *,
+        to_bin: str = "",
+        to_fate: Fate = Fate.KEPT,
+        target: str = "",
+        voids: RecordId | None = None,
+        way: str = "",
+        note: str = "",
+    ) -> Receipt:
+        """Write a record, then let the picture follow, and say what changed.
+
+        Raises:
+            DataError: a quantity that cannot be.
+            WriteError: the disk refused; nothing is counted.
+        """
+        if not 1 <= quantity <= MAX_QUANTITY:
+            raise DataError(f"{quantity} pieces cannot be counted at once.", f"Give 1 to {MAX_QUANTITY}.")
+        record, gains = self._append(what, cell, quantity, to_bin, to_fate, target, voids, way)
+        self.history.append(record.id)
+        self._redo.clear()
+        if what is not What.MOVE:
+            self._hand = record.id
+        return make_receipt(self.picture, record, gains, note)
+
+    def _append(
+        self,
+        what: What,
+        cell: Cell | None,
+        quantity: int,
+        to_bin: str = "",
+        to_fate: Fate = Fate.KEPT,
+        target: str = "",
+        voids: RecordId | None = None,
+        way: str = "",
+    ) -> tuple[Record, list[Gain]]:
+        if self._log is None:
+            self._log = SittingLog(self._folder.tallies, self.id)
+        rid = RecordId(self.id, self._log.next_seq)
+        record = Record(rid, stamp(self._clock()), what, cell, quantity, to_bin, target, voids, way, to_fate)
+        self._log.append(record)
+        return record, self.picture.apply(record)
+
+    def undo(self) -> Notice:
+        """Void the last thing that still holds: of this sitting, then of earlier ones that are over.
+
+        Raises:
+            DataError: nothing is left to undo.
+        """
+        ledger = self.picture.ledger
+        own = [rid for rid in reversed(self.history) if rid.sitting == self.id and ledger.holds(rid)]
+        last = own[0] if own else None
+        if last is None:
+            live = self._folder.live_sittings()
+            ended = (rid for rid in reversed(self.history) if rid.sitting not in live and ledger.holds(rid))
+            last = next(ended, None)
+        if last is None:
+            raise DataError("There is nothing left to undo.")
+        self.void(last)
+        return Notice(f"undone: {self.words(last)}")
+
+    def redo(self) -> Notice:
+        """Bring back what the last undo took.
+
+        Raises:
+            DataError: nothing was undone, or something was counted since.
+        """
+        if not self._redo:
+            raise DataError("There is nothing to bring back.", "Only an undo with nothing counted after it can be.")
+        undone = self._redo[-1]
+        self._append(What.VOID, None, 0, voids=undone, way="redo")
+        self._redo.pop()
+        voided = self.picture.ledger.records[undone].voids
+        self._find_hand()
+        return Notice(f"brought back: {self.words(voided)}" if voided else "brought back")
+
+    def void(self, rid: RecordId) -> RecordId:
+        """Let a record no longer hold.
+
+        Returns:
+            The id of the voiding record.
+
+        Raises:
+            DataError: no such record, void already, or its pieces were carried on since.
+        """
+        ledger = self.picture.ledger
+        record = ledger.records.get(rid)
+        if record is None:
+            raise DataError(f"There is no record {rid}.", "`sortbench log` lists them.")
+        if not ledger.holds(rid):
+            raise DataError(f"Record {rid} is void already.")
+        if not undoable(record):
+            raise DataError(f"Record {rid} counts nothing, so it cannot be voided.", "Use redo to bring a count back.")
+        self._check_taken(record)
+        written, _ = self._append(What.VOID, None, 0, voids=rid, way="undo")
+        self._redo.append(written.id)
+        self._find_hand()
+        return written.id
+
+    def replace(self, record: Record, cell: Cell, quantity: int) -> Receipt:
+        """Let a tally stand in for another one.
+
+        Raises:
+            DataError: nothing would change, the record is void, or its pieces were carried on.
+        """
+        if not self.picture.ledger.holds(record.id):
+            raise DataError(f"Record {record.id} is void already.")
+        if (cell, quantity) == (record.cell, record.quantity):
+            raise DataError("That is what it says already; nothing changed.")
+        self._check_taken(record)
+        note = f"instead of {self.words(record.id)}"
+        return self.record(
+            record.what, cell, quantity, target=record.target, voids=record.id, way=record.way, note=note
+        )
+
+    def regrade(self, down: bool) -> Receipt:
+        """The last tally one whole grade down or up.
+
+        Raises:
+            DataError: nothing counted yet, or the scale ends here.
+        """
+        record, cell = self._tally_in_hand()
+        grade = (cell.grade or Grade.G5).step(down)
+        if grade == cell.grade:
+            raise DataError(f"Grade {grade.label} is the {'lowest' if down else 'highest'} there is.")
+        label = cell.bin
+        if label == self.picture.router.route(cell.part, cell.shade, cell.grade, cell.flaws, cell.family):
+            label = self.picture.router.route(cell.part, cell.shade, grade, cell.flaws, cell.family)
+        return self.replace(record, cell._replace(grade=grade, bin=label), record.quantity)
+
+    def flaw(self, flaws: Flaws) -> Receipt:
+        """Add flaws to the last tally."""
+        record, cell = self._tally_in_hand()
+        both = flaws_of([*cell.flaws, *flaws])
+        label = self.picture.router.route(cell.part, cell.shade, cell.grade, both, cell.family)
+        return self.replace(record, cell._replace(flaws=both, bin=label), record.quantity)
+
+    def put_aside(self, fate: Fate) -> Receipt:
+        """Take one piece of the last tally out of its bin: back to the wash, or out.
+
+        Raises:
+            DataError: nothing counted yet, or that tally's pieces are all gone from the bin.
+        """
+        cell = self._tally_in_hand()[1]
+        if self.picture.ledger.counts.get(cell, 0) < 1:
+            raise DataError("That piece is no longer in its bin.", "Undo brings it back.")
+        return self.record(What.MOVE, cell, 1, to_bin="", to_fate=fate, way="pad")
+
+    def in_hand(self) -> Record:
+        """The last tally that holds.
+
+        Raises:
+            DataError: nothing was counted yet.
+        """
+        record = self.picture.ledger.records.get(self._hand) if self._hand else None
+        if record is None:
+            raise DataError("Nothing has been counted yet.", "Type what the piece is.")
+        return record
+
+    @property
+    def hand_words(self) -> str:
+        """The last tally that holds, in words without its number; empty if there is none."""
+        record = self.picture.ledger.records.get(self._hand) if self._hand else None
+        if record is None or record.cell is None:
+            return ""
+        return " · ".join(filter(None, [self.picture.name(record.cell), record.cell.shade]))
+
+    def _tally_in_hand(self) -> tuple[Record, Cell]:
+        record = self.in_hand()
+        if record.what is not What.TALLY or record.cell is None:
+            raise DataError("A line of a list has no grade and no bin.", "Count pieces to give them one.")
+        return record, record.cell
+
+    def _check_taken(self, record: Record) -> None:
+        """Refuse to take pieces back out of a heap that no longer holds them."""
+        cell = record.cell
+        if cell is None or record.what is What.LINE:
+            return
+        if record.what is What.MOVE:
+            cell = cell._replace(bin=record.to_bin, fate=record.to_fate)
+        if self.picture.ledger.counts.get(cell, 0) < record.quantity:
+            raise DataError(
+                f"The pieces of {self.words(record.id)} have been carried on since.",
+                "Undo the carrying first; the log screen shows it.",
+            )
+
+    def _find_hand(self) -> None:
+        self._hand = next((rid for rid in reversed(self.history) if self._is_tally(rid)), None)
+
+    def _is_tally(self, rid: RecordId) -> bool:
+        record = self.picture.ledger.records.get(rid)
+        return record is not None and record.what in (What.TALLY, What.LINE) and self.picture.ledger.holds(rid)
+
+    def words(self, rid: RecordId) -> str:
+        """A record in a few words."""
+        record = self.picture.ledger.records.get(rid)
+        if record is None or record.cell is None:
+            return str(rid)
+        cell = record.cell
+        return " ".join(filter(None, [f"{record.quantity} ×", self.picture.name(cell), cell.shade]))
+
+
+def undoable(record: Record) -> bool:
+    """Whether a record speaks of pieces, so that undoing it means something."""
+    return record.what in (What.TALLY, What.MOVE, What.LINE)

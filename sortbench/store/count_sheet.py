@@ -1,0 +1,295 @@
+"""The count sheet on disk: a tabular data package, written whole and read back strictly.
+
+The tables are CSV as RFC 4180 has it, in UTF-8. ``datapackage.json`` holds size and SHA-256 of every table and is
+written last, so that a sheet whose writing was cut short is found out.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import math
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from sortbench.model.bins import Bin
+from sortbench.model.errors import DataError, UsageError, WriteError
+from sortbench.model.sheet import BinRow, CountRow, CountSheet, FillRow, PartRow, Row, ShadeRow, SpareRow, Value
+from sortbench.model.sheet_tables import TABLES, Column, Table
+from sortbench.store.data_package import FORMAT, NAME, describe, digest
+from sortbench.store.durable import replace_file
+from sortbench.store.tables import guard_formula, unguard
+
+DESCRIPTOR = "datapackage.json"
+_LARGEST_TABLE = 1 << 28  # bytes; a damaged or foreign file must not fill the memory
+_UNSOUND = re.compile("[\0\ud800-\udfff]")  # NUL, and halves of surrogate pairs, which UTF-8 cannot hold
+_TIME = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d+)?Z")
+
+
+def write_count_sheet(folder: Path, sheet: CountSheet, *, created: datetime, overwrite: bool = False) -> list[Path]:
+    """Write a count sheet.
+
+    Args:
+        folder: made if missing. An earlier count sheet in it is replaced, other files are left as they are.
+        sheet: what to write. Parts, shades and bins that are spoken of but not listed are added to its lists.
+        created: time of writing, with a time zone.
+        overwrite: write even where the folder holds something else.
+
+    Returns:
+        The files written.
+
+    Raises:
+        UsageError: the folder holds something else, is a bench, or a symbolic link stands in the way.
+        DataError: a row breaks the schema; nothing is written then.
+        WriteError: the disk refused.
+    """
+    sheet = _completed(sheet)
+    contents = {table.name: _encode(table, getattr(sheet, table.name)) for table in TABLES}
+    descriptor = json.dumps(describe(contents, created), indent=2, ensure_ascii=False) + "\n"
+    _require_room(folder, overwrite)
+    files = {f"{name}.csv": content for name, content in contents.items()} | {DESCRIPTOR: descriptor.encode()}
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        for name, content in files.items():
+            replace_file(folder / name, content)
+    except OSError as error:
+        raise WriteError(
+            f"The count sheet could not be written to {folder}: {error.strerror or error}.",
+            "Make room or choose another folder, then export again; the bench itself is untouched.",
+        ) from error
+    return [folder / name for name in files]
+
+
+def read_count_sheet(folder: Path, *, changed: bool = False) -> CountSheet:
+    """Read a count sheet back.
+
+    Args:
+        folder: where it lies.
+        changed: also take tables that were changed since the export.
+
+    Raises:
+        DataError: no count sheet, of a newer format, changed, or a row breaks the schema; names file, line and column.
+    """
+    descriptor = _read_descriptor(folder)
+    recorded = {
+        str(resource.get("name")): resource
+        for resource in descriptor.get("resources") or ()
+        if isinstance(resource, dict)
+    }
+    tables: dict[str, Any] = {}
+    for table in TABLES:
+        path = folder / f"{table.name}.csv"
+        if table.name not in recorded:
+            raise DataError(f"{folder / DESCRIPTOR} names no table {table.name!r}.", "Export the count sheet again.")
+        content = _read(path)
+        if not changed and recorded[table.name].get("hash") != digest(content):
+            raise DataError(
+                f"{path} is not the table that was exported: it was changed, or an export was cut short.",
+                "Export again, or say --changed if the change is meant.",
+            )
+        tables[table.name] = _decode(table, content, path)
+    return CountSheet(**tables)
+
+
+def is_count_sheet(folder: Path) -> bool:
+    """Whether a count sheet of ours, whole or not, lies in a folder."""
+    try:
+        return bool(_read_descriptor(folder))
+    except DataError:
+        return False
+
+
+def _completed(sheet: CountSheet) -> CountSheet:
+    """With a bare row for each part, shade and bin that is spoken of but not listed, so that every reference holds."""
+    speaking: tuple[CountRow | FillRow | SpareRow, ...] = (*sheet.counts, *sheet.fills, *sheet.spares)
+    parts = {row.part for row in speaking} - {row.code for row in sheet.parts} - {""}
+    shades = {row.shade for row in speaking} - {row.name for row in sheet.shades} - {""}
+    bins = {row.bin for row in sheet.counts} - {row.bin for row in sheet.bins} - {""}
+    return replace(
+        sheet,
+        parts=sheet.parts + tuple(PartRow(code, "", "", "", None, None, None, "") for code in sorted(parts)),
+        shades=sheet.shades + tuple(ShadeRow(name, "", None, None, "") for name in sorted(shades)),
+        bins=sheet.bins + tuple(_bare_bin(label, sheet.counts) for label in sorted(bins)),
+    )
+
+
+def _bare_bin(label: str, counts: Sequence[CountRow]) -> BinRow:
+    pieces = sum(row.quantity for row in counts if row.bin == label)
+    return BinRow.of(Bin(label), None, pieces)
+
+
+def _read_descriptor(folder: Path) -> dict[str, Any]:
+    path = folder / DESCRIPTOR
+    if not path.is_file():
+        raise DataError(f"{folder} holds no count sheet: {DESCRIPTOR} is missing.", "Name the folder of an export.")
+    try:
+        found = json.loads(_read(path).decode("utf-8-sig"))
+        form = found["sortbench"]["format"]
+    except (ValueError, KeyError, TypeError, RecursionError) as error:
+        raise DataError(f"{path} does not describe a count sheet.", "Name the folder of an export.") from error
+    if found.get("name") != NAME or type(form) is not int:
+        raise DataError(f"{path} does not describe a count sheet.", "Name the folder of an export.")
+    if form > FORMAT:
+        raise DataError(f"{path} has format {form}; this program reads up to {FORMAT}.", "Install a newer version.")
+    return dict(found)
+
+
+# Cells
+
+
+def _encode(table: Table, rows: Sequence[Row]) -> bytes:
+    out = io.StringIO(newline="")
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow(table.headers)
+    columns = [table.columns[name] for name in table.headers]
+    seen: dict[tuple[Value, ...], int] = {}
+    for number, row in enumerate(rows, 1):
+        where = f"{table.title}, row {number}"
+        for name, column, value in zip(table.headers, columns, row, strict=True):
+            _require(column, value, f"{where}, column {name}")
+        _require_once(table, row, number, seen, where)
+        writer.writerow([_cell(value) for value in row])
+    return out.getvalue().encode()
+
+
+def _cell(value: Value) -> str:
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    return guard_formula(value) if isinstance(value, str) else repr(value)
+
+
+def _decode(table: Table, content: bytes, path: Path) -> tuple[Row, ...]:
+    try:
+        text = content.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise DataError(f"{path}, byte {error.start}: not UTF-8.", "Save the table as CSV in UTF-8.") from error
+    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
+    rows: list[Row] = []
+    seen: dict[tuple[Value, ...], int] = {}
+    try:
+        headers = tuple(next(reader, ()))
+        if headers != table.headers:
+            raise DataError(
+                f"{path}, line 1: the columns are not those of this table.", f"They are: {', '.join(table.headers)}."
+            )
+        columns = [table.columns[name] for name in headers]
+        line = reader.line_num + 1
+        for cells in reader:
+            where = f"{path}, line {line}"
+            if len(cells) != len(headers):
+                raise DataError(f"{where}: {len(cells)} cells where {len(headers)} belong.", "Mend the row.")
+            values = [
+                _value(column, cell, f"{where}, column {name}")
+                for name, column, cell in zip(headers, columns, cells, strict=True)
+            ]
+            row: Row = table.row(*values)  # type: ignore[arg-type]  # the columns say which type stands where
+            _require_once(table, row, line, seen, where)
+            rows.append(row)
+            line = reader.line_num + 1
+    except csv.Error as error:
+        raise DataError(f"{path}, line {reader.line_num}: {error}.", "Save the table as plain CSV.") from error
+    return tuple(rows)
+
+
+def _value(column: Column, cell: str, where: str) -> Value:
+    value: Value
+    try:
+        if column.type == "string":
+            value = unguard(cell)
+        elif cell == "":
+            value = None
+        elif column.type == "integer":
+            if not re.fullmatch(r"-?[0-9]{1,18}", cell):
+                raise ValueError
+            value = int(cell)
+        elif column.type == "number":
+            value = float(cell)
+            if not math.isfinite(value):
+                raise ValueError
+        elif column.type == "boolean":
+            value = {"true": True, "false": False}[cell.lower()]
+        else:
+            value = cell
+    except (ValueError, KeyError):
+        raise DataError(f"{where}: {cell[:40]!r} is no {column.type}.", "Mend the cell.") from None
+    _require(column, value, where)
+    return value
+
+
+def _require(column: Column, value: Value, where: str) -> None:
+    """Hold a value against its column.
+
+    Raises:
+        DataError: the column does not allow it.
+    """
+    if value is None or value == "":
+        if column.required:
+            raise DataError(f"{where}: the cell is empty.", "It must be filled.")
+        return
+    if column.choices and value not in column.choices:
+        hint = "A spreadsheet turns 4-5 into a date; read the column as text." if "4-5" in column.choices else ""
+        raise DataError(
+            f"{where}: {str(value)[:40]!r} is none of {', '.join(column.choices)}.", hint or "Use one of these."
+        )
+    if column.pattern and not re.fullmatch(column.pattern, str(value)):
+        raise DataError(f"{where}: {str(value)[:40]!r} is not of the form wanted.", f"Wanted is {column.pattern}.")
+    if column.type == "string" and _UNSOUND.search(str(value)):
+        raise DataError(f"{where}: a character that does not belong into a text.", "Remove it.")
+    if column.type == "datetime" and not _TIME.fullmatch(str(value)):
+        raise DataError(f"{where}: {str(value)[:40]!r} is no time in UTC.", "Write it as 2026-03-01T09:30:00Z.")
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        low = column.minimum is not None and not value >= column.minimum
+        if low or (column.maximum is not None and not value <= column.maximum):
+            bounds = f"{column.minimum} or more" if low else f"{column.maximum} at most"
+            raise DataError(f"{where}: {value} is out of bounds.", f"It must be {bounds}.")
+
+
+def _require_once(table: Table, row: Row, number: int, seen: dict[tuple[Value, ...], int], where: str) -> None:
+    if not table.key:
+        return
+    key = tuple(getattr(row, name) for name in table.key)
+    if key in seen:
+        named = ", ".join(str(value) for value in key)
+        raise DataError(f"{where}: {named} stands already in {seen[key]}.", "Each may stand once.")
+    seen[key] = number
+
+
+# The folder
+
+
+def _require_room(folder: Path, overwrite: bool) -> None:
+    if folder.is_symlink():
+        raise UsageError(f"{folder} is a symbolic link.", "Name the folder that it points to.")
+    if not folder.exists():
+        return
+    if not folder.is_dir():
+        raise UsageError(f"{folder} is a file.", "Name a folder.")
+    if (folder / "bench.json").exists():
+        raise UsageError(f"{folder} is a bench.", "Export into a folder of its own, for instance one inside it.")
+    for name in (*(f"{table.name}.csv" for table in TABLES), DESCRIPTOR):
+        path = folder / name
+        if path.is_symlink() or (path.exists() and not path.is_file()):
+            raise UsageError(f"{path} is not a plain file.", "Remove it or choose another folder.")
+    held = next((entry.name for entry in folder.iterdir() if not entry.name.startswith(".")), None)
+    if held is not None and not overwrite and not is_count_sheet(folder):
+        raise UsageError(
+            f"{folder} holds other things ({held[:40]}).", "Choose another folder, or say --overwrite to write into it."
+        )
+
+
+def _read(path: Path) -> bytes:
+    try:
+        with path.open("rb") as file:
+            content = file.read(_LARGEST_TABLE + 1)
+    except OSError as error:
+        raise DataError(f"{path} cannot be read: {error.strerror or error}.", "Check the path.") from error
+    if len(content) > _LARGEST_TABLE:
+        raise DataError(f"{path} is larger than {_LARGEST_TABLE >> 20} MiB.", "This is no count sheet.")
+    return content

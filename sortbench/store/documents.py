@@ -1,0 +1,272 @@
+"""The documents of a bench: everything that is set up rather than counted.
+
+The file is a TinyDB file. It is written through TinyDB, under the bench's lock, whole or not at all; reading goes
+straight to the JSON, so that a start pays for neither TinyDB nor the lock.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any, TypeVar
+
+from sortbench.model.bins import Bin
+from sortbench.model.catalogue import Catalogue, Part, Shade
+from sortbench.model.errors import BenchError, DataError, WriteError
+from sortbench.model.target import Target
+from sortbench.store.bench_json import Tables, parse_tables, unreadable
+from sortbench.store.document_codec import (
+    Document,
+    bin_document,
+    bin_from,
+    part_document,
+    part_from,
+    shade_document,
+    shade_from,
+    target_document,
+    target_from,
+)
+from sortbench.store.locks import PATIENCE_S, bench_lock
+
+if TYPE_CHECKING:
+    from tinydb import TinyDB
+
+_Item = TypeVar("_Item")
+
+FORMAT = 1
+"""Version of the documents, kept in the table ``meta``."""
+
+
+@dataclass(frozen=True, slots=True)
+class BenchDocuments:
+    """The documents as they were when loaded.
+
+    Attributes:
+        parts: by code.
+        shades: by name.
+        targets: by code.
+        bins: in the order in which their rules are tried.
+        settings: by name, any JSON value.
+        columns: remembered column matches: header signature -> field -> header.
+        pads: keypad layouts by shade, any JSON value.
+        version: format version of the file.
+    """
+
+    parts: Mapping[str, Part]
+    shades: Mapping[str, Shade]
+    targets: Mapping[str, Target]
+    bins: tuple[Bin, ...]
+    settings: Mapping[str, Any]
+    columns: Mapping[str, Mapping[str, str]]
+    pads: Mapping[str, Any]
+    version: int
+
+    @property
+    def catalogue(self) -> Catalogue:
+        """Parts and shades together."""
+        return Catalogue(self.parts, self.shades)
+
+
+@dataclass(slots=True)
+class Draft:
+    """The documents while they are edited; written when the edit ends. Lists stand for tuples in free-form values."""
+
+    parts: dict[str, Part] = field(default_factory=dict)
+    shades: dict[str, Shade] = field(default_factory=dict)
+    targets: dict[str, Target] = field(default_factory=dict)
+    bins: list[Bin] = field(default_factory=list)
+    settings: dict[str, Any] = field(default_factory=dict)
+    columns: dict[str, dict[str, str]] = field(default_factory=dict)
+    pads: dict[str, Any] = field(default_factory=dict)
+
+
+class Documents:
+    """The file ``bench.json``."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+
+    def load(self) -> BenchDocuments:
+        """Read and check everything.
+
+        Raises:
+            BenchError: missing, unreadable, damaged, or written by a newer version.
+        """
+        tables = self._tables()
+        version = self._version(tables)
+        return BenchDocuments(
+            parts=MappingProxyType(self._keyed(tables, "parts", part_from, lambda part: part.code)),
+            shades=MappingProxyType(self._keyed(tables, "shades", shade_from, lambda shade: shade.name)),
+            targets=MappingProxyType(self._keyed(tables, "targets", target_from, lambda target: target.code)),
+            bins=tuple(self._keyed(tables, "bins", bin_from, lambda container: container.label).values()),
+            settings=MappingProxyType(self._named(tables, "settings")),
+            columns=MappingProxyType(self._columns(tables)),
+            pads=MappingProxyType(self._named(tables, "pads")),
+            version=version,
+        )
+
+    def create(self) -> None:
+        """Write a file without documents; a file that is there already stays as it is.
+
+        Raises:
+            BenchError, WriteError: as ``edit``.
+        """
+        with bench_lock(self.path.parent):
+            if not self.path.exists():
+                self._write(Draft())
+
+    @contextmanager
+    def edit(self, patience_s: float = PATIENCE_S) -> Iterator[Draft]:
+        """Change the documents: locked, read afresh, and written once when the block ends without an exception.
+
+        Args:
+            patience_s: seconds to wait while another program writes.
+
+        Raises:
+            BenchError: locked by another program, or as ``load``.
+            DataError: the draft holds something that cannot be kept; nothing was written.
+            WriteError: the disk refused; the documents are as they were.
+        """
+        with bench_lock(self.path.parent, patience_s):
+            now = self.load()
+            draft = Draft(
+                parts=dict(now.parts),
+                shades=dict(now.shades),
+                targets=dict(now.targets),
+                bins=list(now.bins),
+                settings=dict(now.settings),
+                columns={signature: dict(match) for signature, match in now.columns.items()},
+                pads=dict(now.pads),
+            )
+            yield draft
+            self._write(draft)
+
+    def stamp(self) -> tuple[int, int, int]:
+        """A value that changes when the file does: time of change in nanoseconds, size in bytes, inode.
+
+        Raises:
+            BenchError: the file is missing.
+        """
+        try:
+            found = self.path.stat()
+        except OSError as error:
+            raise self._missing(error) from error
+        return found.st_mtime_ns, found.st_size, found.st_ino
+
+    def _write(self, draft: Draft) -> None:
+        documents = _documents_of(draft)
+        # Imported here, for reading needs neither.
+        from tinydb import TinyDB
+
+        from sortbench.store.atomic_storage import AtomicStorage
+
+        storage: list[AtomicStorage] = []
+
+        def opened(path: Path) -> AtomicStorage:
+            storage.append(AtomicStorage(path))
+            return storage[0]
+
+        try:
+            with TinyDB(self.path, storage=opened) as database:
+                for name, rows in documents.items():
+                    _fill(database, name, rows)
+                storage[0].commit()
+        except OSError as error:
+            raise WriteError(
+                f"{self.path} cannot be written: {error.strerror or error}. Nothing was changed.",
+                "Make sure that the folder may be written to and that the disk is not full.",
+            ) from error
+
+    def _tables(self) -> Tables:
+        try:
+            text = self.path.read_bytes()
+        except OSError as error:
+            raise self._missing(error) from error
+        return parse_tables(self.path, text)
+
+    def _missing(self, error: OSError) -> BenchError:
+        if isinstance(error, FileNotFoundError):
+            return BenchError(f"There is no bench in {self.path.parent}.", "Make one with `sortbench new FOLDER`.")
+        return BenchError(f"{self.path} cannot be read: {error.strerror or error}.", "Check that you may read it.")
+
+    def _version(self, tables: Tables) -> int:
+        metas = list(tables.get("meta", {}).values())
+        version = metas[0].get("format") if len(metas) == 1 else None
+        if type(version) is not int or version < 1:
+            raise unreadable(self.path, "its format version is missing")
+        if version > FORMAT:
+            raise BenchError(
+                f"{self.path} is written in format {version}; this version reads up to format {FORMAT}.",
+                "Open the bench with a newer sortbench. Nothing was changed.",
+            )
+        return version
+
+    def _keyed(
+        self, tables: Tables, name: str, build: Callable[[Document], _Item], key: Callable[[_Item], str]
+    ) -> dict[str, _Item]:
+        found: dict[str, _Item] = {}
+        for number, document in tables.get(name, {}).items():
+            try:
+                item = build(document)
+            except DataError as error:
+                raise unreadable(
+                    self.path, f"table {name!r}, document {number}: {error.message.rstrip('.')}"
+                ) from error
+            if found.setdefault(key(item), item) is not item:
+                raise unreadable(self.path, f"table {name!r} holds {key(item)[:40]!r} twice")
+        return found
+
+    def _named(self, tables: Tables, name: str) -> dict[str, Any]:
+        found: dict[str, Any] = {}
+        for number, document in tables.get(name, {}).items():
+            if set(document) != {"name", "value"} or type(document["name"]) is not str or document["name"] in found:
+                raise unreadable(self.path, f"table {name!r}, document {number} is malformed")
+            found[document["name"]] = document["value"]
+        return found
+
+    def _columns(self, tables: Tables) -> dict[str, Mapping[str, str]]:
+        found = self._named(tables, "columns")
+        for signature, match in found.items():
+            if type(match) is not dict or not all(type(header) is str for header in match.values()):
+                raise unreadable(self.path, f"table 'columns', {signature[:40]!r} is malformed")
+        return {signature: MappingProxyType(match) for signature, match in found.items()}
+
+
+def _documents_of(draft: Draft) -> dict[str, list[Document]]:
+    _check_keys("part", ((key, part.code) for key, part in draft.parts.items()))
+    _check_keys("shade", ((key, shade.name) for key, shade in draft.shades.items()))
+    _check_keys("target", ((key, target.code) for key, target in draft.targets.items()))
+    labels = [container.label for container in draft.bins]
+    for label in labels:
+        if labels.count(label) > 1:
+            raise DataError(f"There are two bins {label!r}.", "Give each bin a label of its own.")
+    return {
+        "meta": [{"format": FORMAT}],
+        "parts": [part_document(part) for part in draft.parts.values()],
+        "shades": [shade_document(shade) for shade in draft.shades.values()],
+        "targets": [target_document(target) for target in draft.targets.values()],
+        "bins": [bin_document(container) for container in draft.bins],
+        "settings": _name_documents(draft.settings),
+        "columns": _name_documents(draft.columns),
+        "pads": _name_documents(draft.pads),
+    }
+
+
+def _check_keys(what: str, pairs: Iterable[tuple[str, str]]) -> None:
+    for key, own in pairs:
+        if key != own:
+            raise DataError(f"The {what} {own!r} stands under the key {key!r}.")
+
+
+def _name_documents(values: Mapping[str, Any]) -> list[Document]:
+    return [{"name": name, "value": value} for name, value in values.items()]
+
+
+def _fill(database: TinyDB, name: str, rows: list[Document]) -> None:
+    """Put documents in place of all that a table held, numbered from 1."""
+    table = database.table(name)
+    table.truncate()
+    table.insert_multiple(rows)

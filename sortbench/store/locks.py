@@ -1,0 +1,109 @@
+"""Who may write: one lock for the documents of a bench, one for each sitting that is under way."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from sortbench.model.errors import BenchError, WriteError
+from sortbench.store.durable import refuse_link
+
+if TYPE_CHECKING:
+    from filelock import BaseFileLock
+
+BENCH_LOCK = ".bench.lock"
+PATIENCE_S = 5.0
+"""Seconds to wait for another program to finish writing the documents; a write takes well under one."""
+
+
+def _acquired(path: Path, timeout_s: float) -> BaseFileLock | None:
+    """The lock, held; None if another holds it longer than the timeout in seconds."""
+    # Imported here: 25 ms that a program which only reads must not pay.
+    from filelock import FileLock, Timeout
+
+    refuse_link(path)
+    # Not bound to a thread: a sitting is opened by one thread and may be closed by another.
+    lock = FileLock(path, timeout=timeout_s, thread_local=False)
+    try:
+        lock.acquire(poll_interval=0.02)
+    except Timeout:
+        return None
+    except OSError as error:
+        raise WriteError(
+            f"The lock {path} cannot be made: {error.strerror or error}.",
+            "Make sure that the folder may be written to and that the disk is not full.",
+        ) from error
+    return lock
+
+
+@contextmanager
+def bench_lock(folder: Path, patience_s: float = PATIENCE_S) -> Iterator[None]:
+    """Hold the right to write the documents of a bench.
+
+    Raises:
+        BenchError: another program holds it longer than ``patience_s`` seconds.
+        WriteError: the lock file cannot be made.
+    """
+    lock = _acquired(folder / BENCH_LOCK, patience_s)
+    if lock is None:
+        raise BenchError(
+            f"The bench {folder} is locked by another program.",
+            "Wait until it has finished writing, or close it, and try again.",
+        )
+    try:
+        yield
+    finally:
+        lock.release()
+
+
+class SittingLock:
+    """Says that a sitting is under way. Its file lies beside the log and goes away with it; a crash leaves the file
+    but not the lock.
+    """
+
+    def __init__(self, tallies: Path, sitting: str) -> None:
+        """Take the lock.
+
+        Raises:
+            BenchError: another program writes this sitting.
+            WriteError: the lock file cannot be made.
+        """
+        self._path = sitting_lock_path(tallies, sitting)
+        lock = _acquired(self._path, 0)
+        if lock is None:
+            raise BenchError(f"The sitting {sitting} is being written by another program.", "Begin a new one.")
+        self._lock = lock
+
+    def release(self) -> None:
+        """Give the lock back and remove its file; harmless when done twice."""
+        if not self._lock.is_locked:
+            return
+        if os.name == "nt":  # an open file cannot be removed there
+            self._lock.release()
+            with suppress(OSError):
+                self._path.unlink(missing_ok=True)
+            return
+        # Removed while still held: whoever waits on the old file sees that it has lost its name and tries anew.
+        with suppress(OSError):
+            self._path.unlink(missing_ok=True)
+        self._lock.release()
+
+
+def sitting_lock_path(tallies: Path, sitting: str) -> Path:
+    """Where the lock of a sitting lies."""
+    return tallies / f".{sitting}.lock"
+
+
+def is_live(tallies: Path, sitting: str) -> bool:
+    """Whether a program is writing this sitting now. A lock file that nobody holds is a trace of a crash."""
+    path = sitting_lock_path(tallies, sitting)
+    if not path.exists():
+        return False
+    lock = _acquired(path, 0)
+    if lock is None:
+        return True
+    lock.release()
+    return False

@@ -1,0 +1,329 @@
+"""The panels of the bench screen: rows from the figures of the moment."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from sortbench.engine.board import (
+    BinRow,
+    Held,
+    Notice,
+    PadView,
+    Receipt,
+    RecordRow,
+    ResultRow,
+    Results,
+    SlotRow,
+    TargetRow,
+)
+from sortbench.engine.pace import Pace
+from sortbench.model.grade import Grade
+from sortbench.model.tally import Fate, RecordId, What
+from sortbench.tui.drawing.words import condition, duration, joined, plural, swatch
+from sortbench.tui.widgets.rows import Column, Row, Span, clip, columns, fill_bar, fit, load_bar, widths
+
+FULL = "✓"
+OVER = "▲"
+POINTER = "▸"
+NEEDED = "◂"
+PAGE_KEYS = "asdfghjkl"
+
+_RESULT = (Column(1), Column(1), Column(10, None), Column(8, 14, drop=1), Column(3, 4), Column(9, 18, drop=2))
+_TALLY = (Column(1), Column(4, align="right"), Column(1), Column(10, None), Column(8, 14, drop=1), Column(9, 16))
+_TARGET = (
+    Column(1),
+    Column(8, 18),
+    Column(6, None),
+    Column(7, 11, align="right"),
+    Column(8, 9, drop=3, align="right"),
+    Column(9, 11, drop=2, align="right"),
+    Column(10, drop=4, align="right"),
+    Column(4, 5, drop=1),
+)
+_BIN = (Column(1), Column(3, 6), Column(6, 10), Column(9, align="right"), Column(10, None, drop=1))
+
+
+_IDLE = (
+    "Type what the piece is: gr l pl 2x4 and Enter.",
+    "Enter alone counts the same again, *5 five more of it.",
+    ".grey late holds a shade, .!4 a grade, .@B7 a bin, . lets go.",
+    "+ in front adds a part the catalogue does not hold.",
+    "Up picks a tally just counted to put it right.",
+)
+
+
+def head_rows(name: str, held: Held, target_name: str, pieces: int, pace: Pace, pile: int | None, width: int) -> Row:
+    """The top line: what is held, how far the pile has got."""
+    parts: list[Row] = [((name, "title"),)]
+    if held.target:
+        parts.append(((f" writing up {target_name} ", "held"),))
+    if held.shade:
+        parts.append((swatch(held.rgb), (f" {held.shade} ", "held")))
+    parts.append(((f" grade {held.grade.label} ", "held" if held.grade is not Grade.G5 else "quiet"),))
+    if held.bin:
+        parts.append(((f" into {held.bin} ", "held"),))
+    parts.append(((_counted(pieces, pile), "strong"),))
+    parts.append(((_pace(pace), "quiet"),))
+    return clip(joined(parts), width)
+
+
+def _counted(pieces: int, pile: int | None) -> str:
+    return f"{pieces:,} of about {pile:,}" if pile else plural(pieces, "piece")
+
+
+def _pace(pace: Pace) -> str:
+    if pace.per_minute is None:
+        return ""
+    words = f"{pace.per_minute:.0f} a minute"
+    if pace.left_low_s is not None and pace.left_high_s is not None and pace.left_pieces:
+        words += f", {duration(pace.left_low_s)} to {duration(pace.left_high_s)} left"
+    return words
+
+
+def answer_rows(answer: Receipt | Notice | None, error: str, note: str, width: int) -> tuple[Row, ...]:
+    """Two lines under the entry line: what the last key did, or what is wrong."""
+    if error:
+        return clip((("✗ ", "error"), (error, "error")), width), ()
+    if isinstance(answer, Receipt):
+        return clip(_receipt(answer), width), clip(_consequences(answer, note), width)
+    if isinstance(answer, Notice):
+        return clip((("· ", "quiet"), (answer.text, "text")), width), clip(((note, "quiet"),), width)
+    return clip(((note, "quiet"),), width), ()
+
+
+def _receipt(receipt: Receipt) -> Row:
+    if receipt.fate is Fate.WASH:
+        goes: Row = (("→ set aside for another wash", "warning"),)
+    elif receipt.fate is Fate.OUT:
+        goes = (("→ discarded", "warning"),)
+    elif receipt.target:
+        goes = (("→ the list", "good"),)
+    else:
+        goes = ((f"→ {receipt.bin}" if receipt.bin else "→ no bin takes it", "good" if receipt.bin else "warning"),)
+    return (
+        ("✓ ", "good"),
+        (f"{receipt.quantity:,} × ", "strong"),
+        swatch(receipt.rgb),
+        (" " + " · ".join(filter(None, [receipt.name, receipt.shade])), "strong"),
+        (f"  {condition(receipt.grade, receipt.flaws)}  ", "text"),
+        *goes,
+    )
+
+
+def _consequences(receipt: Receipt, note: str) -> Row:
+    parts: list[Row] = []
+    if receipt.overflow:
+        parts.append(
+            ((f"{OVER} {receipt.overflow} overflows", "over"), ("" if receipt.proposal else " F4 splits it", "quiet"))
+        )
+    for name in receipt.targets_done:
+        parts.append(((f"{FULL} {name} is complete", "good"),))
+    if receipt.crates:
+        crates = ", ".join(
+            (f"{c.name} line {c.number}" if c.number else c.name) + (f" ({c.pieces:,})" if c.pieces != 1 else "")
+            for c in receipt.crates[:3]
+        )
+        more = f" and {len(receipt.crates) - 3} more" if len(receipt.crates) > 3 else ""
+        parts.append(((f"for {crates}{more}", "text"),))
+    elif receipt.kind is not None and not receipt.target and receipt.fate is Fate.KEPT:
+        parts.append((("no target needs it", "quiet"),))
+    if receipt.lines_done and not receipt.targets_done:
+        done = receipt.lines_done[0] + (f" and {len(receipt.lines_done) - 1} more" if receipt.lines_done[1:] else "")
+        parts.append(((f"{FULL} {done}", "good"),))
+    if receipt.proposal:
+        parts.append(((receipt.proposal, "warning"),))
+    if receipt.note or note:
+        parts.append(((receipt.note or note, "quiet"),))
+    return joined(parts, " · ")
+
+
+def result_rows(results: Results, chosen: int, width: int, most: int) -> tuple[Row, ...]:
+    """At most eight results, the highlighted one pointed at; then what Enter would do."""
+    rows: list[Row] = []
+    for index, result in enumerate(results.rows[:most]):
+        look = "chosen" if index == chosen else "text"
+        mark: Row = ((POINTER if index == chosen else ("≈" if result.tie else " "), "key"),)
+        name = (result.name, look)
+        cells: list[str | Span | Row] = [
+            mark,
+            (swatch(result.rgb),),
+            name,
+            result.kind.shade,
+            (result.bin or "–", "key"),
+            _wanted(result),
+        ]
+        rows.append(columns(_RESULT, cells, width))
+    if results.error:
+        rows.append(clip(((results.error, "warning"),), width))
+    elif results.note:
+        rows.append(clip(((results.note, "quiet"),), width))
+    if not rows:
+        rows = [clip(((line, "quiet"),), width) for line in _IDLE[:most]]
+    return tuple(rows)
+
+
+def _wanted(result: ResultRow) -> Row:
+    if not result.wants:
+        return (("not needed", "quiet"),)
+    first = result.wants[0]
+    more = f" +{len(result.wants) - 1}" if len(result.wants) > 1 else ""
+    return ((f"{first.name} {first.short}{more}", "wanted"),)
+
+
+def pad_rows(pad: PadView, width: int, lines: int) -> tuple[Row, ...]:
+    """The nine slots as the keys lie, in three rows of three; then the pages.
+
+    Args:
+        lines: lines there are; with fewer than 11 each slot has two lines instead of three.
+    """
+    tall = 3 if lines >= 11 else 2
+    slot_width = max(8, (width - 2) // 3)
+    by_key = {slot.key: slot for slot in pad.slots}
+    rows: list[Row] = []
+    for keys in ("789", "456", "123"):
+        cells = [_slot(by_key.get(key), slot_width, pad.tray) for key in keys]
+        rows += [joined([cell[line] for cell in cells], " ") for line in range(min(tall, 2))]
+        if tall == 3:
+            rows.append(())
+    rows.append(clip(_pages(pad), width))
+    if pad.note:
+        rows.append(clip(((pad.note, "warning"),), width))
+    return tuple(rows)
+
+
+def _slot(slot: SlotRow | None, width: int, tray: str) -> tuple[Row, Row]:
+    layout = (Column(1), Column(1), Column(width - 4))
+    if slot is None or not slot.name:
+        return columns(layout, [(slot.key if slot else "", "key-off"), "", ("–", "quiet")], width), columns(
+            layout, ["", "", ""], width
+        )
+    mark = swatch(slot.rgb) if slot.rgb or tray != "bins" else (" ", "text")
+    name = ("‡" if slot.pinned else "") + slot.name
+    top = columns(layout, [(slot.key, "key"), (mark,), (name, "strong")], width)
+    words = [slot.detail] if slot.detail else []
+    if tray == "kinds" and (width >= 20 or not words):
+        words.append(f"short {slot.wants:,}" if slot.wants else f"{slot.counted:,} here")
+    elif tray == "bins":
+        words.append(plural(slot.counted, "piece"))
+    style = "wanted" if slot.wants else "quiet"
+    return top, columns(layout, ["", "", (", ".join(words), style)], width)
+
+
+def _pages(pad: PadView) -> Row:
+    if pad.tray == "shades":
+        return ((f"tray of shades, page {pad.page + 1}; 0 turns it", "quiet"),)
+    if pad.tray == "bins":
+        return (("a bin alone: shape and size not looked at; v swaps back", "quiet"),)
+    spans: list[Row] = []
+    for key, what in zip(PAGE_KEYS, pad.pages, strict=False):
+        if what:
+            spans.append(((key, "key"), (f" {what}", "text" if PAGE_KEYS.index(key) == pad.page else "quiet")))
+    return joined(spans)
+
+
+def tally_rows(records: Sequence[RecordRow], picked: RecordId | None, width: int) -> tuple[Row, ...]:
+    """The last tallies, newest first; void ones struck with a cross, the picked one pointed at."""
+    rows = []
+    for record in records:
+        chosen = record.id == picked
+        look = "chosen" if chosen else ("text" if record.holds else "quiet")
+        mark = POINTER if chosen else ("✗" if not record.holds else " ")
+        cells: list[str | Span | Row] = [
+            (mark, "key" if chosen else "quiet"),
+            (f"{record.quantity:,}", look),
+            (swatch(record.rgb),),
+            (record.name, look),
+            (record.shade, look),
+            (f"{condition(record.grade, record.flaws)} {_where(record)}", "quiet"),
+        ]
+        rows.append(columns(_TALLY, cells, width))
+    return tuple(rows)
+
+
+def _where(record: RecordRow) -> str:
+    if record.what is What.LINE:
+        return f"→ {record.target}"
+    if record.what is What.MOVE:
+        return f"→ {record.to_bin}" if record.to_bin else "→ put aside"
+    return f"→ {record.bin}" if record.bin else f"→ {record.fate.value if record.fate else ''}"
+
+
+def target_rows(targets: Sequence[TargetRow], width: int) -> tuple[Row, ...]:
+    """A bar a target: to standard, present, short; those that lack the highlighted kind are marked."""
+    rows = []
+    for target in targets:
+        mark = NEEDED if target.wants else (FULL if target.need and not target.short else " ")
+        name = (target.name, "wanted" if target.wants else "text")
+        figures = f"{target.present:,}/{target.need:,}"
+        short: Span = (f"short {target.short:,}", "quiet") if target.short else ("complete", "good")
+        if not target.need:
+            short = ("no list yet", "quiet")
+        cells: list[str | Span | Row] = [
+            (mark, "wanted" if target.wants else "good"),
+            name,
+            _bar(target, width),
+            figures,
+            (f"{target.standard:,} std", "quiet"),
+            short,
+            (f"{target.lines_complete}/{target.lines} ln", "quiet"),
+            (f"+{target.wants:,}" if target.wants else "", "wanted"),
+        ]
+        rows.append(columns(_TARGET, cells, width))
+    return tuple(rows)
+
+
+def _bar(target: TargetRow, width: int) -> Row:
+    room = widths(_TARGET, width)[2]
+    return fill_bar(target.standard, target.present, target.need, room) if room else ()
+
+
+def bin_rows(bins: Sequence[BinRow], highlighted: str, width: int) -> tuple[Row, ...]:
+    """A bar a bin: count of capacity; an overflowing one says so by glyph, word and number."""
+    room = widths(_BIN, width)[2]
+    rows = []
+    for each in bins:
+        here = each.label == highlighted
+        mark = (OVER, "over") if each.overflowing else ((POINTER, "key") if here else (" ", "text"))
+        label = (each.label, "over" if each.overflowing else ("chosen" if here else "key"))
+        bar: Row = ()
+        if each.capacity:
+            bar = load_bar(each.pieces, each.capacity, room)
+            figures = f"{each.pieces:,}/{each.capacity:,}"
+        elif each.capacity_g:
+            bar = load_bar(round(each.grams or 0), round(each.capacity_g), room)
+            figures = f"{each.grams or 0:,.0f}/{each.capacity_g:,.0f} g"
+        else:
+            figures = f"{each.pieces:,}"
+        words = (each.rule, "quiet")
+        if each.overflowing:
+            over = f"{each.over:,} over" if each.over else f"{each.over_g:,.0f} g over"
+            words = (f"{over} · {each.rule}", "over")
+        cells: list[str | Span | Row] = [mark, label, bar, (figures, "text"), words]
+        rows.append(columns(_BIN, cells, width))
+    return tuple(rows)
+
+
+def bins_in_view(bins: Sequence[BinRow], highlighted: str, room: int) -> tuple[BinRow, ...]:
+    """Where not all bins find room: overflowing ones first, then the highlighted one, then the fullest."""
+    if len(bins) <= room:
+        return tuple(bins)
+    order = sorted(bins, key=lambda b: (not b.overflowing, b.label != highlighted, -(b.share or 0.0)))
+    return tuple(order[:room])
+
+
+def targets_in_view(targets: Sequence[TargetRow], room: int) -> tuple[TargetRow, ...]:
+    """Where not all targets find room: those that want the highlighted kind first, then by rank, complete ones last."""
+    if len(targets) <= room:
+        return tuple(targets)
+    order = sorted(targets, key=lambda t: (not t.wants, t.need > 0 and not t.short))
+    return tuple(order[:room])
+
+
+def footer_row(keys: Sequence[tuple[str, str]], width: int) -> Row:
+    """The keys at hand."""
+    return clip(joined([((key, "key"), (f" {label}", "quiet")) for key, label in keys]), width)
+
+
+def title(text: str, width: int) -> Row:
+    """The name on a tray's rim."""
+    return ((fit(text, width), "title"),)

@@ -1,0 +1,45 @@
+"""Small words and marks that several panels share."""
+
+from __future__ import annotations
+
+from sortbench.model.grade import Flaws, Grade
+from sortbench.tui.widgets.rows import Row, Span
+
+SWATCH = "■"
+NO_SWATCH = "□"
+
+
+def swatch(rgb: str) -> Span:
+    """A speck of the shade itself; an empty box where its value is not known. The name always stands beside it."""
+    return (SWATCH, f"#{rgb}") if rgb else (NO_SWATCH, "quiet")
+
+
+def condition(grade: Grade | None, flaws: Flaws) -> str:
+    """Grade and flaws in few cells: ``5``, ``3 cracked``, ``not judged``."""
+    words = [grade.label if grade else "not judged", *(flaw.value for flaw in flaws)]
+    return " ".join(words)
+
+
+def plural(count: int, one: str, many: str = "") -> str:
+    """``1 piece``, ``1,240 pieces``."""
+    return f"{count:,} {one if count == 1 else many or one + 's'}"
+
+
+def duration(seconds: float) -> str:
+    """A time span as one would say it: ``40 s``, ``25 min``, ``3 h 10 min``."""
+    minutes = round(seconds / 60)
+    if minutes < 1:
+        return f"{round(seconds)} s"
+    if minutes < 60:
+        return f"{minutes} min"
+    hours, rest = divmod(minutes, 60)
+    return f"{hours} h {rest:02} min" if hours < 10 else f"{round(minutes / 60)} h"
+
+
+def joined(parts: list[Row], gap: str = "  ") -> Row:
+    """Rows one after the other on one line."""
+    spans: list[Span] = []
+    for part in parts:
+        if part:
+            spans += [(gap, "text"), *part] if spans else [*part]
+    return tuple(spans)

@@ -1,0 +1,365 @@
+"""The one registry of commands: bindings, footer, help sheet and the README's table of keys are made from it.
+
+Keys are written as a terminal tells them: a printable key is the character itself (``7``, ``*``, ``U``), others have
+names (``enter``, ``f1``, ``ctrl+q``).
+"""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+Where = Literal["everywhere", "bench", "typing", "pad", "targets", "bins", "log", "help"]
+"""Where a command is at hand; ``bench`` is both ``typing`` and ``pad``, ``everywhere`` is every place."""
+Place = Literal["typing", "pad", "targets", "bins", "log", "help"]
+PLACES: tuple[Place, ...] = ("typing", "pad", "targets", "bins", "log", "help")
+"""States of the keyboard: in each, a key means one thing."""
+
+
+@dataclass(frozen=True, slots=True)
+class Situation:
+    """What commands need to know to say whether they can be done now.
+
+    Attributes:
+        undoable: tallies that can be undone.
+        redoable: undone tallies that can be brought back.
+        last: whether there is a last tally whose pieces can still be changed.
+        results: results shown for what is typed.
+        shade: the held shade, empty if none.
+        slots: the slots of the page in sight that hold something (``1`` to ``9``).
+        awaiting: what the next key answers: a shade's digit, the slot to pin, a yes to the reshuffle, to a
+            split, to voiding a record, or nothing.
+    """
+
+    undoable: int = 0
+    redoable: int = 0
+    last: bool = False
+    results: int = 0
+    shade: str = ""
+    slots: frozenset[str] = frozenset()
+    awaiting: Literal["", "shade", "pin", "reshuffle", "split", "void"] = ""
+
+
+def _always(situation: Situation) -> str:
+    return ""
+
+
+@dataclass(frozen=True, slots=True)
+class Command:
+    """Something a key does.
+
+    Attributes:
+        id: what a remap calls it.
+        keys: its keys, the first is the one shown.
+        label: at most two words, for the footer.
+        help: a sentence for the help sheet and the README.
+        where: where it is at hand.
+        why_not: why it cannot be done now; empty when it can.
+        rank: place in the footer, 0 for not in the footer.
+    """
+
+    id: str
+    keys: tuple[str, ...]
+    label: str
+    help: str
+    where: Where
+    why_not: Callable[[Situation], str] = _always
+    rank: int = 0
+
+    @property
+    def places(self) -> tuple[Place, ...]:
+        """The states of the keyboard in which it is at hand."""
+        if self.where == "everywhere":
+            return PLACES
+        return ("typing", "pad") if self.where == "bench" else (self.where,)
+
+
+# -- why not
+
+
+def _no_undo(situation: Situation) -> str:
+    return "" if situation.undoable else "nothing has been counted yet"
+
+
+def _no_redo(situation: Situation) -> str:
+    return "" if situation.redoable else "nothing was undone"
+
+
+def _no_last(situation: Situation) -> str:
+    return "" if situation.last else "there is no last tally to change"
+
+
+def _no_result(situation: Situation) -> str:
+    return "" if situation.results else "there is no result to move to"
+
+
+def _no_shade(situation: Situation) -> str:
+    return "" if situation.shade else "no shade is held; 0 opens the shade tray"
+
+
+def _no_question(awaiting: str) -> Callable[[Situation], str]:
+    def why_not(situation: Situation) -> str:
+        return "" if situation.awaiting == awaiting else "nothing waits for a yes"
+
+    return why_not
+
+
+def _empty_slot(slot: str) -> Callable[[Situation], str]:
+    def why_not(situation: Situation) -> str:
+        return "" if situation.awaiting == "shade" or slot in situation.slots else f"slot {slot} is empty"
+
+    return why_not
+
+
+# -- the commands
+
+COMMANDS: tuple[Command, ...] = (
+    Command("help", ("?", "f1"), "help", "Show all keys and the entry line's grammar.", "everywhere", rank=1),
+    Command("bench", ("f2",), "bench", "Go to the bench.", "everywhere"),
+    Command(
+        "targets", ("f3",), "targets", "Targets line by line: have, need, short, and where they lie.", "everywhere"
+    ),
+    Command("bins", ("f4",), "bins", "Bins and what is in them.", "everywhere"),
+    Command("log", ("f5",), "log", "Every record of the log.", "everywhere"),
+    Command("leave", ("f10", "ctrl+q"), "leave", "Leave. Everything counted is on disk already.", "everywhere", rank=6),
+    Command("undo", ("ctrl+z",), "undo", "Undo the last tally, then the one before.", "bench", _no_undo),
+    Command("redo", ("ctrl+y",), "redo", "Bring back what was undone last.", "bench", _no_redo),
+    Command(
+        "count",
+        ("enter",),
+        "count",
+        "Count the highlighted result; on an empty line, the same again.",
+        "typing",
+        rank=2,
+    ),
+    Command("result.up", ("up",), "previous", "Highlight the result above.", "typing", _no_result),
+    Command("result.down", ("down",), "next", "Highlight the result below.", "typing", _no_result, rank=4),
+    Command("pad", ("escape",), "keypad", "Leave typing for the keypad.", "typing", rank=3),
+    *(
+        Command(f"slot.{n}", (n,), f"slot {n}", f"Count one piece into slot {n}.", "pad", _empty_slot(n))
+        for n in "789456123"
+    ),
+    *(
+        Command(f"page.{n}", (key,), f"page {n}", f"Page {n} of the keypad for one slot.", "pad", _no_shade)
+        for n, key in enumerate("asdfghjkl", 1)
+    ),
+    Command("shade", ("0",), "shades", "Shade tray: a digit holds its shade, 0 again shows the next.", "pad", rank=3),
+    Command("again", ("enter",), "again", "Count the same again.", "pad", _no_last, rank=4),
+    Command("grade.down", ("-",), "grade down", "Lower the grade of the last tally.", "pad", _no_last),
+    Command("grade.up", ("+",), "grade up", "Raise the grade of the last tally.", "pad", _no_last),
+    Command("wash", ("*",), "wash again", "Set the last piece aside for another wash.", "pad", _no_last),
+    Command("discard", ("x",), "discard", "Discard the last piece: counted, kept in no bin.", "pad", _no_last),
+    Command("pad.undo", (".", ",", "u"), "undo", "Undo the last tally, then the one before.", "pad", _no_undo, rank=5),
+    Command("pad.redo", ("U",), "redo", "Bring back what was undone last.", "pad", _no_redo),
+    Command("pin", ("p",), "pin", "Pin a slot so that a reshuffle leaves it, or let it go; then its digit.", "pad"),
+    Command("reshuffle", ("r",), "reshuffle", "Deal the slots anew; asks for y first.", "pad", _no_shade),
+    Command("yes", ("y",), "yes", "Yes, deal the slots anew.", "pad", _no_question("reshuffle")),
+    Command("coarse", ("v",), "coarse", "Swap the slots between kinds and bins: a bin alone is a coarse count.", "pad"),
+    Command("cancel", ("escape",), "cancel", "Close what waits for a digit or a yes; no count changes.", "pad"),
+    Command("typing", ("/",), "typing", "Back to typing.", "pad", rank=2),
+    *(
+        Command(f"{place}.{name}", (key,), label, text, place)
+        for place in ("targets", "bins", "log", "help")
+        for name, key, label, text in (
+            ("up", "up", "up", "One line up."),
+            ("down", "down", "down", "One line down."),
+            ("page-up", "pageup", "page up", "One page up."),
+            ("page-down", "pagedown", "page down", "One page down."),
+            ("first", "home", "first", "To the first line."),
+            ("last", "end", "last", "To the last line."),
+        )
+    ),
+    *(
+        Command(f"{place}.back", ("escape",), "back", "Let go of a filter; then back to the bench.", place, rank=5)
+        for place in ("targets", "bins", "log")
+    ),
+    Command("targets.next", ("right",), "next target", "Show the next target.", "targets", rank=2),
+    Command("targets.previous", ("left",), "previous", "Show the target before.", "targets"),
+    Command("targets.filter", ("/",), "filter", "Show only lines that hold the words typed.", "targets"),
+    Command("targets.short", ("s",), "short only", "Show only lines with pieces missing, or all again.", "targets", rank=3),
+    Command(
+        "targets.write-up",
+        ("w",),
+        "write up",
+        "Write up this target's list at the bench: tallies go to its lines, not to bins; or end that.",
+        "targets",
+        rank=4,
+    ),
+    Command("targets.new", ("n",), "new", "A new target: type its code, name and year.", "targets"),
+    Command("bins.content", ("right",), "content", "Move the cursor into what lies in the bin.", "bins", rank=2),
+    Command("bins.bins", ("left",), "bins", "Move the cursor back to the bins.", "bins"),
+    Command("bins.split", ("s",), "split", "Split the bin that overflows as proposed; asks for y first.", "bins", rank=3),
+    Command("bins.yes", ("y",), "yes", "Yes, split the bin.", "bins", _no_question("split")),
+    Command("log.filter", ("/",), "filter", "Show only records that hold the words typed.", "log", rank=2),
+    Command(
+        "log.void",
+        ("delete",),
+        "void",
+        "Void the selected record; asks for y first. The log keeps both.",
+        "log",
+        rank=3,
+    ),
+    Command("log.yes", ("y",), "yes", "Yes, void the record.", "log", _no_question("void")),
+    Command("help.close", ("escape", "q"), "close", "Close the help sheet; so does the key that opened it.", "help", rank=2),
+)
+"""All commands, in the order of the help sheet."""
+
+
+# -- names of keys
+
+_LABELS = {
+    "escape": "Esc",
+    "enter": "Enter",
+    "pageup": "PgUp",
+    "pagedown": "PgDn",
+    "delete": "Del",
+    "backspace": "Backspace",
+}
+_NAMED = {f"f{n}" for n in range(1, 25)} | {
+    *("escape", "enter", "tab", "backspace", "delete", "insert", "up", "down", "left", "right", "home", "end"),
+    *("pageup", "pagedown"),
+}
+_SAME_AS = {"ctrl+i": "tab", "ctrl+m": "enter", "ctrl+[": "escape", "ctrl+h": "backspace"}
+# Textual calls the keys of a number block by other names when the terminal reports it apart from the digits.
+_BLOCK = {
+    "decimal": ".",
+    "divide": "/",
+    "multiply": "*",
+    "subtract": "-",
+    "add": "+",
+    "space": " ",
+    "return": "enter",
+}
+
+
+def key_name(key: str, character: str | None) -> str:
+    """A key as this registry writes it, from what Textual's ``Key`` event says.
+
+    Args:
+        key: ``event.key``.
+        character: ``event.character``; for a printable key it decides, whatever name the key has.
+    """
+    if key.startswith(("alt+", "ctrl+")):
+        return key
+    if character is not None and len(character) == 1 and character.isprintable():
+        return character
+    return _BLOCK.get(key, key)
+
+
+def key_label(key: str) -> str:
+    """A key as a person reads it on a keyboard."""
+    if len(key) == 1:
+        return key
+    parts = key.split("+")
+    last = _LABELS.get(parts[-1]) or (parts[-1].upper() if len(parts) > 1 or parts[-1][0] == "f" else parts[-1].title())
+    return "+".join([*(part.title() for part in parts[:-1]), last])
+
+
+# -- the keymap
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """What is wrong with a keymap, and how to mend it."""
+
+    message: str
+    mend: str
+
+    def __str__(self) -> str:
+        return f"{self.message} {self.mend}"
+
+
+def remapped(commands: Iterable[Command], remaps: Mapping[str, Sequence[str]]) -> tuple[Command, ...]:
+    """The commands with their keys replaced where a remap says so. Check the remaps first."""
+    return tuple(
+        replace(command, keys=tuple(remaps[command.id])) if command.id in remaps else command for command in commands
+    )
+
+
+def check_keymap(commands: Sequence[Command], remaps: Mapping[str, Sequence[str]]) -> tuple[Problem, ...]:
+    """Everything wrong with remapped keys: ids that no command has, keys that cannot be, keys that clash.
+
+    Args:
+        commands: the registry.
+        remaps: keys by command id.
+    """
+    ids = [command.id for command in commands]
+    problems = []
+    for wanted in remaps:
+        if wanted not in ids:
+            near = difflib.get_close_matches(wanted, ids, n=1, cutoff=0.0)
+            hint = f"Did you mean {near[0]!r}?" if near else "There are no commands."
+            problems.append(Problem(f"No command is called {wanted!r}.", hint))
+    changed = remapped(commands, remaps)
+    for command in changed:
+        if not command.keys:
+            problems.append(Problem(f"{command.id!r} has no key left.", "Give it at least one."))
+        for key in command.keys:
+            if reason := _impossible(key, command):
+                problems.append(Problem(f"{command.id!r} cannot have the key {key!r}: {reason}.", "Choose another."))
+    for place in PLACES:
+        taken: dict[str, Command] = {}
+        for command, key in ((c, k) for c in changed if place in c.places for k in _keys_in(c, place)):
+            other = taken.setdefault(key, command)
+            if other is not command:
+                clash = f"{key!r} would be both {other.id!r} and {command.id!r} ({place})."
+                problems.append(Problem(clash, "Give one of them another key."))
+    return tuple(dict.fromkeys(problems))
+
+
+def keymap(commands: Iterable[Command], place: Place) -> dict[str, Command]:
+    """Which command each key means in a place."""
+    return {key: command for command in commands if place in command.places for key in _keys_in(command, place)}
+
+
+def _keys_in(command: Command, place: Place) -> tuple[str, ...]:
+    """The keys of a command in a place: where text is typed, a printable key is text."""
+    return tuple(key for key in command.keys if place != "typing" or len(key) > 1)
+
+
+def _impossible(key: str, command: Command) -> str:
+    if same := _SAME_AS.get(key):
+        return f"terminals send it as {same}"
+    if len(key) == 1:
+        if not key.isprintable():
+            return "it does not print"
+        text_only = command.places == ("typing",)
+        return "while typing it is text" if text_only else ""
+    if key in _NAMED or re.fullmatch(r"ctrl\+[a-z]", key) or re.fullmatch(r"shift\+(f[1-9]|f1[0-2]|tab)", key):
+        return ""
+    if key.startswith("alt+"):
+        return "terminals send it as Esc and the key"
+    if "+" in key:
+        return "many terminals do not send it"
+    near = difflib.get_close_matches(key, _NAMED, n=1)
+    return "no key is called so" + (f"; did you mean {near[0]!r}" if near else "")
+
+
+# -- for people
+
+
+def footer(commands: Iterable[Command], place: Place, most: int = 6) -> tuple[tuple[str, Command], ...]:
+    """What the footer shows in a place: the key to show and the command, help first, at most ``most``."""
+    ranked = sorted((c for c in commands if place in c.places and c.rank), key=lambda c: c.rank)
+    return tuple((_keys_in(command, place)[0], command) for command in ranked[:most] if _keys_in(command, place))
+
+
+def help_rows(commands: Iterable[Command], place: Place) -> tuple[tuple[str, str, str], ...]:
+    """Keys, label and sentence of every command in a place, in the registry's order."""
+    return tuple(
+        (" ".join(key_label(key) for key in _keys_in(command, place)), command.label, command.help)
+        for command in commands
+        if place in command.places
+    )
+
+
+def key_table(commands: Iterable[Command]) -> str:
+    """The README's table of keys, in Markdown."""
+    lines = ["| key | where | what it does |", "|---|---|---|"]
+    for command in commands:
+        keys = " ".join(f"`{key_label(key)}`" for key in command.keys)
+        lines.append(f"| {keys} | {command.where} | {command.help} |")
+    return "\n".join(lines) + "\n"

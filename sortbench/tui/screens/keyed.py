@@ -1,0 +1,86 @@
+"""What every screen does with keys: look them up in the registry and run the command."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import events
+from textual.screen import Screen
+
+from sortbench.tui.keys import COMMANDS, PLACES, Place, footer, key_label, key_name, keymap
+from sortbench.tui.widgets.rows import Row
+
+if TYPE_CHECKING:
+    from sortbench.bench import Bench
+    from sortbench.tui.app import SortbenchApp
+
+_MAPS: Mapping[Place, Mapping[str, str]] = {
+    place: {key: command.id for key, command in keymap(COMMANDS, place).items()} for place in PLACES
+}
+
+
+class KeyedScreen(Screen[None]):
+    """A screen whose keys come from the command registry.
+
+    Subclasses name their ``place`` and answer commands in :meth:`run_command`.
+    """
+
+    AUTO_FOCUS: ClassVar[str | None] = None
+    place: Place = "typing"
+
+    @property
+    def bench(self) -> Bench:
+        """The open bench."""
+        return self.desk.bench
+
+    @property
+    def desk(self) -> SortbenchApp:
+        """The app, by its own type."""
+        from sortbench.tui.app import SortbenchApp
+
+        assert isinstance(self.app, SortbenchApp)
+        return self.app
+
+    def command_for(self, key: str) -> str:
+        """The id of the command that a key means in this place, empty if none."""
+        return _MAPS[self.place].get(key, "")
+
+    def on_key(self, event: events.Key) -> None:
+        """Run the command of a key that no widget took."""
+        command = self.command_for(key_name(event.key, event.character))
+        if command:
+            event.stop()
+            event.prevent_default()
+            self.dispatch(command)
+
+    def dispatch(self, command: str) -> None:
+        """Run a command: the ones at hand everywhere here, the others in the screen."""
+        everywhere: Mapping[str, Callable[[], object]] = {
+            "help": lambda: self.desk.show_help(self.place),
+            "bench": lambda: self.desk.show_place("bench"),
+            "targets": lambda: self.desk.show_place("targets"),
+            "bins": lambda: self.desk.show_place("bins"),
+            "log": lambda: self.desk.show_place("log"),
+            "leave": lambda: self.desk.leave(),
+        }
+        action = everywhere.get(command)
+        if action is not None:
+            action()
+        else:
+            self.run_command(command)
+
+    def run_command(self, command: str) -> None:
+        """Run a command of this screen's own."""
+        raise NotImplementedError
+
+    def foot_row(self) -> Row:
+        """The footer: at most six keys, help first."""
+        from sortbench.tui.drawing.bench_rows import footer_row
+
+        keys = [(key_label(key), command.label) for key, command in footer(COMMANDS, self.place)]
+        return footer_row(keys, self.size.width)
+
+    def bench_changed(self) -> None:
+        """Something changed on disk: another sitting counted, or a command changed the documents."""
+        raise NotImplementedError

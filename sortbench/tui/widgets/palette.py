@@ -1,0 +1,112 @@
+"""What the style names of rows look like in a theme.
+
+One small table instead of component classes: resolving it costs nothing a widget, and every panel shares the result.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+
+from rich.segment import Segment
+from rich.style import Style
+from textual.color import Color
+from textual.filter import LineFilter
+from textual.widget import Widget
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """A style by what it means.
+
+    Attributes:
+        colour: a colour of the theme.
+        muted: mixed half and half with the background.
+        bold, reverse, underline: as terminals have them; they stay when colours are off.
+    """
+
+    colour: str = "foreground"
+    muted: bool = False
+    bold: bool = False
+    reverse: bool = False
+    underline: bool = False
+
+
+LOOKS: Mapping[str, Look] = {
+    "text": Look(),
+    "quiet": Look(muted=True),
+    "strong": Look(bold=True),
+    "title": Look("primary", bold=True),
+    "rule": Look("primary"),
+    "key": Look("accent", bold=True),
+    "key-off": Look(muted=True),
+    "chosen": Look(reverse=True),
+    "wanted": Look("accent", bold=True, underline=True),
+    "held": Look("accent", reverse=True),
+    "standard": Look("success"),
+    "present": Look("warning"),
+    "empty": Look(muted=True),
+    "good": Look("success", bold=True),
+    "warning": Look("warning", bold=True),
+    "over": Look("error", bold=True, reverse=True),
+    "error": Look("error", bold=True),
+    "cursor": Look(reverse=True),
+}
+"""Every style name that a row may use."""
+
+_RGB = re.compile(r"#[0-9a-f]{6}")
+_COLOURS = ("background", "foreground", *sorted({look.colour for look in LOOKS.values()} - {"foreground"}))
+_DEFAULTS = {"background": "#121212", "foreground": "#e0e0e0"}
+
+
+def palette(widget: Widget) -> Mapping[str, Style]:
+    """Rich styles by name for the app's present theme. A name that is not known looks like ``text``.
+
+    The app's filters (no colours, no terminal colours) have been applied, so that lines need not pass them one by one.
+    """
+    app = widget.app
+    variables = app.theme_variables
+    values = tuple(variables.get(name) or _DEFAULTS.get(name, "#e0e0e0") for name in _COLOURS)
+    return _styles(values, tuple(widget.get_line_filters()))
+
+
+@lru_cache(maxsize=32)
+def _styles(values: tuple[str, ...], filters: tuple[LineFilter, ...]) -> Mapping[str, Style]:
+    colours = {name: Color.parse(value) for name, value in zip(_COLOURS, values, strict=True)}
+    styles = _Palette()
+    for name, look in LOOKS.items():
+        sample = [Segment(name, _style(look, colours))]
+        for line_filter in filters:
+            sample = line_filter.apply(sample, colours["background"])
+        styles[name] = sample[0].style or Style.null()
+    return styles
+
+
+def _style(look: Look, colours: Mapping[str, Color]) -> Style:
+    background = colours["background"]
+    colour = colours[look.colour]
+    # The terminal's own colours cannot be mixed: there the terminal dims them.
+    dim = look.muted and (colour.ansi is not None or background.ansi is not None)
+    if look.muted and not dim:
+        colour = background.blend(colour, 0.6)
+    return Style(
+        color=colour.rich_color,
+        bgcolor=background.rich_color,
+        bold=look.bold or None,
+        dim=dim or None,
+        reverse=look.reverse or None,
+        underline=look.underline or None,
+    )
+
+
+class _Palette(dict[str, Style]):
+    """Styles by name; ``#9ba19d`` is that sRGB value on the theme's background, for specks of a shade."""
+
+    def __missing__(self, name: str) -> Style:
+        text = self["text"]
+        if not _RGB.fullmatch(name):
+            return text
+        found = self[name] = Style(color=name, bgcolor=text.bgcolor)
+        return found

@@ -1,0 +1,420 @@
+"""The count sheet: valid by the public standard, harmless in a spreadsheet, whole or not there at all."""
+
+from __future__ import annotations
+
+import csv
+import hashlib
+import json
+import re
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta, timezone
+from pathlib import Path
+from typing import Any
+
+import frictionless
+import pytest
+
+from sortbench.model.bins import Bin, Rule
+from sortbench.model.catalogue import Care, Kind, Part, Shade, Years
+from sortbench.model.errors import DataError, UsageError, WriteError
+from sortbench.model.grade import Flaw, Grade
+from sortbench.model.sheet import (
+    BinRow,
+    CountRow,
+    CountSheet,
+    FillRow,
+    PartRow,
+    ShadeRow,
+    SpareRow,
+    TallyRow,
+    TargetRow,
+    as_mapping,
+)
+from sortbench.model.sheet_tables import TABLES, table
+from sortbench.model.tally import Cell, Fate, Record, RecordId, What
+from sortbench.model.target import Line, Target
+from sortbench.store import durable
+from sortbench.store.count_sheet import is_count_sheet, read_count_sheet, write_count_sheet
+
+NOW = datetime(2026, 3, 1, 9, 30, tzinfo=UTC)
+GLASSHOUSE = Target(
+    "T-02", "Glasshouse", 1988, 1, (Line(Kind("plate-2x4", "white"), 12), Line(Kind("pane", "clear"), 6))
+)
+PLATE = Part("plate-2x4", "plate 2x4", "plate", ("flat 2x4", "2x4 flat"), 1.05, Years(1963), (Care.PRINT, Care.FOLIAGE))
+WHITE = Shade("white", "f4f4f0", Years(1949, None))
+CRACKED = Cell("B1", "plate-2x4", "white", "", Grade.G4_5, (Flaw.CRACKED, Flaw.WORN))
+COARSE = Cell("B2", "", "grey, late", "plate", None, ())
+MOVE = Record(
+    RecordId("20260301T093000Z-k3f9", 4), "2026-03-01T09:31:00Z", What.MOVE, CRACKED, 2, to_bin="", to_fate=Fate.WASH
+)
+FILLS = (
+    FillRow("T-02", 1, "plate-2x4", "white", "3", 12, 7, 0, 5, "right"),
+    FillRow("T-02", 2, "pane", "clear", "3", 6, 0, 0, 6, "unknown"),
+)
+
+
+def sheet() -> CountSheet:
+    tally = Record(RecordId("20260301T093000Z-k3f9", 2), "2026-03-01T09:30:04.512Z", What.TALLY, CRACKED, 7, way="pad")
+    return CountSheet(
+        counts=(CountRow.of(CRACKED, 7, "plate"), CountRow.of(COARSE, 31)),
+        fills=FILLS,
+        spares=(SpareRow("plate-2x4", "grey, late", "plate", 3),),
+        tallies=(
+            TallyRow.of(Record(RecordId("20260301T093000Z-k3f9", 1), "2026-03-01T09:30:00Z", What.OPEN), True),
+            TallyRow.of(tally, False),
+            TallyRow.of(
+                Record(RecordId("20260301T093000Z-k3f9", 3), "2026-03-01T09:30:05Z", What.VOID, voids=tally.id), True
+            ),
+            TallyRow.of(MOVE, True),
+        ),
+        targets=(TargetRow.of(GLASSHOUSE, FILLS),),
+        bins=(
+            BinRow.of(Bin("B1", Rule(shades=("white",), lowest=Grade.G3), 200, 450.5, "row 1"), 1, 7),
+            BinRow.of(Bin("B2"), 2, 31),
+        ),
+        parts=(
+            PartRow.of(PLATE),
+            PartRow.of(Part("pane", "pane 1x2x3", "window")),
+        ),
+        shades=(
+            ShadeRow.of(WHITE),
+            ShadeRow.of(Shade("clear")),
+            ShadeRow.of(Shade("grey, late", "a0a5a9", aliases=("cold grey",))),
+        ),
+    )
+
+
+def write(folder: Path, rows: CountSheet | None = None, **options: Any) -> Path:
+    write_count_sheet(folder, rows or sheet(), created=NOW, **options)
+    return folder
+
+
+def descriptor(folder: Path) -> dict[str, Any]:
+    found: dict[str, Any] = json.loads((folder / "datapackage.json").read_text("utf-8"))
+    return found
+
+
+def problems(folder: Path) -> list[str]:
+    """What the reference implementation of the standard finds wrong."""
+    report = frictionless.validate(str(folder / "datapackage.json"))
+    return [f"{error.type}: {error.message}" for task in report.tasks for error in task.errors] + [
+        f"{error.type}: {error.message}" for error in report.errors
+    ]
+
+
+def test_comes_back_as_it_went_out(tmp_path: Path) -> None:
+    assert read_count_sheet(write(tmp_path / "out")) == sheet()
+
+
+def test_heaps_and_records_come_back_as_model_values(tmp_path: Path) -> None:
+    back = read_count_sheet(write(tmp_path / "out"))
+    assert [(row.cell, row.quantity) for row in back.counts] == [(CRACKED, 7), (COARSE, 31)]
+    assert back.tallies[1].record.cell == CRACKED
+    assert back.tallies[2].record.voids == RecordId("20260301T093000Z-k3f9", 2)
+    assert back.tallies[0].record.cell is None
+    assert back.tallies[3].record == MOVE
+    assert back.parts[0].part == PLATE
+    assert back.shades[0].shade == WHITE
+
+
+def test_reference_implementation_finds_nothing_wrong(tmp_path: Path) -> None:
+    """Validated by frictionless, the reference implementation of Data Package and Table Schema."""
+    assert problems(write(tmp_path / "out")) == []
+
+
+def test_reference_implementation_reads_the_same_values(tmp_path: Path) -> None:
+    package = frictionless.Package(str(write(tmp_path / "out") / "datapackage.json"))
+    for resource in package.resources:
+        rows = [row.to_dict() for row in resource.read_rows()]
+        ours = [as_mapping(row) for row in getattr(sheet(), resource.name)]
+        for theirs in rows:
+            if "at" in theirs:
+                theirs["at"] = theirs["at"].astimezone(UTC).replace(tzinfo=None)
+            for name, value in theirs.items():
+                theirs[name] = float(value) if type(value).__name__ == "Decimal" else value
+        for mine in ours:
+            if "at" in mine:
+                mine["at"] = datetime.fromisoformat(str(mine["at"])).replace(tzinfo=None)  # type: ignore[assignment]
+        assert rows == ours, resource.name
+
+
+def test_an_empty_bench_gives_a_valid_sheet(tmp_path: Path) -> None:
+    folder = write(tmp_path / "out", CountSheet())
+    assert problems(folder) == []
+    assert read_count_sheet(folder) == CountSheet()
+
+
+def test_descriptor_meets_the_published_profiles(tmp_path: Path) -> None:
+    """Rules of the version 1 JSON Schemas (specs.frictionlessdata.io: data-package, tabular-data-package).
+
+    At least one resource; each has a name of ``[-a-z0-9._/]``, a relative path and, in the tabular profile, a schema
+    whose fields all have names; ``created`` is an RFC 3339 time; ``hash`` is ``algorithm:hex``.
+    """
+    found = descriptor(write(tmp_path / "out"))
+    assert found["profile"] == "tabular-data-package"
+    assert re.fullmatch(r"[-a-z0-9._/]+", found["name"])
+    assert found["created"] == "2026-03-01T09:30:00Z"
+    assert len(found["resources"]) >= 1
+    for resource in found["resources"]:
+        assert re.fullmatch(r"[-a-z0-9._/]+", resource["name"])
+        assert re.fullmatch(r"[^./~][^/]*", resource["path"])
+        assert re.fullmatch(r"[^:]+:[a-fA-F0-9]+", resource["hash"])
+        assert all(field["name"] for field in resource["schema"]["fields"])
+        content = (tmp_path / "out" / resource["path"]).read_bytes()
+        assert resource["bytes"] == len(content)
+        assert resource["hash"] == "sha256:" + hashlib.sha256(content).hexdigest()
+
+
+def _spoil(folder: Path, edit: str) -> None:
+    """Break a sound sheet as the published cases break theirs, with size and hash put right again."""
+    found = descriptor(folder)
+    bins = next(resource for resource in found["resources"] if resource["name"] == "bins")
+    path = folder / "bins.csv"
+    lines = path.read_bytes().split(b"\r\n")
+    if edit == "no_name":
+        del bins["name"]
+    elif edit == "bad_name":
+        bins["name"] = "Bins X"
+    elif edit == "field_no_name":
+        del bins["schema"]["fields"][0]["name"]
+    elif edit == "missing_column":
+        lines = [line.rpartition(b",")[0] for line in lines if line]
+    elif edit == "blank_required":
+        lines[1] = b"," + lines[1].partition(b",")[2]
+    elif edit == "negative":
+        lines[1] = lines[1].rpartition(b",")[0] + b",-1"
+    elif edit == "blank_row":
+        lines.insert(2, b"")
+    elif edit == "bad_created":
+        found["created"] = "not-a-date"
+    path.write_bytes(b"\r\n".join(lines))
+    bins["bytes"], bins["hash"] = path.stat().st_size, "sha256:" + hashlib.sha256(path.read_bytes()).hexdigest()
+    (folder / "datapackage.json").write_text(json.dumps(found), "utf-8")
+
+
+@pytest.mark.parametrize(
+    ("edit", "kinds"),
+    [
+        ("no_name", {"resource-error"}),
+        ("bad_name", {"resource-error"}),
+        ("field_no_name", {"field-error"}),
+        ("missing_column", {"missing-label"}),
+        ("blank_required", {"constraint-error", "primary-key"}),
+        ("negative", {"constraint-error"}),
+        ("blank_row", {"blank-row", "primary-key"}),
+        ("bad_created", {"package-error"}),
+    ],
+)
+def test_broken_sheets_are_found_out_by_both(tmp_path: Path, edit: str, kinds: set[str]) -> None:
+    """Cases and error types of Data Package / Table Schema as frictionless 5.21 reports them, played on our sheet.
+
+    It shows that the schema we publish has teeth; our own reader refuses whatever concerns the rows as well.
+    """
+    folder = write(tmp_path / "out")
+    _spoil(folder, edit)
+    found = problems(folder)
+    assert kinds <= {problem.partition(":")[0] for problem in found}, found
+    if edit not in {"field_no_name", "bad_created"}:
+        with pytest.raises(DataError, match=r"bins|datapackage"):
+            read_count_sheet(folder)
+
+
+@pytest.mark.parametrize("name", ["=1+2", "+x", "-x", "@sum", "'quoted", "=HYPERLINK(1)", "＝1", "|", "a;b", 'in "it"'])
+def test_names_that_a_spreadsheet_would_run_are_guarded_and_come_back(tmp_path: Path, name: str) -> None:
+    rows = CountSheet(
+        counts=(CountRow(name, name, name, name, "", "", "kept", 1),), bins=(BinRow.of(Bin(name), None, 1),)
+    )
+    folder = write(tmp_path / "out", rows)
+    with (folder / "counts.csv").open(encoding="utf-8", newline="") as file:
+        cell = next(csv.DictReader(file))["part"]
+    assert cell[0] not in "=+-@\t\r\uff1d"
+    assert read_count_sheet(folder).counts == rows.counts
+    assert problems(folder) == []
+
+
+def test_whatever_is_spoken_of_is_listed(tmp_path: Path) -> None:
+    rows = replace(sheet(), parts=(), shades=(), bins=())
+    folder = write(tmp_path / "out", rows)
+    assert problems(folder) == []
+    back = read_count_sheet(folder)
+    assert {row.code for row in back.parts} == {"plate-2x4", "pane"}
+    assert [(row.bin, row.order, row.quantity) for row in back.bins] == [("B1", None, 7), ("B2", None, 31)]
+    assert back.counts == rows.counts
+
+
+def test_times_are_given_in_utc(tmp_path: Path) -> None:
+    write_count_sheet(tmp_path / "out", sheet(), created=NOW.astimezone(timezone(timedelta(hours=5, minutes=30))))
+    assert descriptor(tmp_path / "out")["created"] == "2026-03-01T09:30:00Z"
+
+
+@pytest.mark.parametrize(
+    ("row", "says"),
+    [
+        (CountRow("B1", "p", "s", "", "", "", "kept", 0), "row 1, column quantity: 0 is out of bounds"),
+        (CountRow("B1", "p", "s", "", "6", "", "kept", 1), "column grade: '6' is none of"),
+        (CountRow("B1", "p", "s", "", "", "", "", 1), "column fate: the cell is empty"),
+    ],
+)
+def test_a_row_that_breaks_the_schema_is_never_written(tmp_path: Path, row: CountRow, says: str) -> None:
+    with pytest.raises(DataError, match=re.escape(says)):
+        write(tmp_path / "out", CountSheet(counts=(row,)))
+    assert not (tmp_path / "out").exists()
+
+
+def test_the_same_key_twice_is_refused(tmp_path: Path) -> None:
+    twice = CountSheet(spares=(SpareRow("p", "s", "", 1), SpareRow("p", "s", "", 2)))
+    with pytest.raises(DataError, match="row 2: p, s stands already in 1"):
+        write(tmp_path / "out", twice)
+
+
+class TestFolder:
+    def test_is_made_with_its_parents(self, tmp_path: Path) -> None:
+        folder = write(tmp_path / "a" / "b")
+        assert sorted(path.name for path in folder.iterdir()) == sorted(
+            [f"{table.name}.csv" for table in TABLES] + ["datapackage.json"]
+        )
+
+    def test_earlier_sheet_is_replaced_and_strangers_stay(self, tmp_path: Path) -> None:
+        folder = write(tmp_path / "out")
+        (folder / "notes.txt").write_text("mine")
+        write(folder, CountSheet())
+        assert read_count_sheet(folder) == CountSheet()
+        assert (folder / "notes.txt").read_text() == "mine"
+
+    def test_foreign_folder_is_left_alone_unless_told(self, tmp_path: Path) -> None:
+        (tmp_path / "counts.csv").write_text("mine")
+        with pytest.raises(UsageError, match=r"holds other things \(counts\.csv\)") as caught:
+            write(tmp_path)
+        assert "--overwrite" in caught.value.mend
+        assert (tmp_path / "counts.csv").read_text() == "mine"
+        assert read_count_sheet(write(tmp_path, overwrite=True)) == sheet()
+
+    @pytest.mark.parametrize("text", ["{}", "[]", "null", "{", '{"name": "other", "sortbench": {"format": 1}}'])
+    def test_foreign_package_is_not_taken_for_ours(self, tmp_path: Path, text: str) -> None:
+        (tmp_path / "datapackage.json").write_text(text)
+        assert not is_count_sheet(tmp_path)
+        with pytest.raises(UsageError):
+            write(tmp_path)
+
+    def test_bench_is_never_written_into(self, tmp_path: Path) -> None:
+        (tmp_path / "bench.json").write_text("{}")
+        with pytest.raises(UsageError, match="is a bench"):
+            write(tmp_path, overwrite=True)
+
+    def test_file_in_the_way(self, tmp_path: Path) -> None:
+        (tmp_path / "out").write_text("mine")
+        with pytest.raises(UsageError, match="is a file"):
+            write(tmp_path / "out", overwrite=True)
+
+    def test_linked_folder_is_refused(self, tmp_path: Path) -> None:
+        (tmp_path / "real").mkdir()
+        (tmp_path / "link").symlink_to(tmp_path / "real")
+        with pytest.raises(UsageError, match="symbolic link"):
+            write(tmp_path / "link", overwrite=True)
+        assert list((tmp_path / "real").iterdir()) == []
+
+    @pytest.mark.parametrize("name", ["counts.csv", "datapackage.json"])
+    def test_linked_file_is_refused(self, tmp_path: Path, name: str) -> None:
+        outside = tmp_path / "outside"
+        outside.write_text("mine")
+        (tmp_path / "out").mkdir()
+        (tmp_path / "out" / name).symlink_to(outside)
+        with pytest.raises(UsageError, match="not a plain file"):
+            write(tmp_path / "out", overwrite=True)
+        assert outside.read_text() == "mine"
+
+    @pytest.mark.parametrize("failing", range(2 * (len(TABLES) + 1)))
+    def test_disk_that_fills_up_leaves_a_sheet_that_is_known_as_broken_or_the_old_one(
+        self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, failing: int
+    ) -> None:
+        folder = write(tmp_path / "out", CountSheet())
+        calls = iter(range(100))
+        real = durable.os.fsync
+
+        def full(handle: int) -> None:
+            if next(calls) == failing:
+                raise OSError(28, "No space left on device")
+            real(handle)
+
+        monkeypatch.setattr(durable.os, "fsync", full)
+        with pytest.raises(WriteError, match="No space left"):
+            write(folder)
+        monkeypatch.undo()
+        assert not [path for path in folder.iterdir() if path.name.startswith(".")]
+        if failing == 0:
+            assert read_count_sheet(folder) == CountSheet()
+        elif failing == 2 * len(TABLES) + 1:  # all is in place, only the folder could not be synced
+            assert read_count_sheet(folder) == sheet()
+        else:
+            with pytest.raises(DataError, match="cut short"):
+                read_count_sheet(folder)
+        assert read_count_sheet(write(folder)) == sheet()
+
+
+class TestReading:
+    def test_no_sheet(self, tmp_path: Path) -> None:
+        with pytest.raises(DataError, match="holds no count sheet"):
+            read_count_sheet(tmp_path)
+
+    def test_newer_format(self, tmp_path: Path) -> None:
+        folder = write(tmp_path / "out")
+        found = descriptor(folder)
+        found["sortbench"]["format"] = 2
+        (folder / "datapackage.json").write_text(json.dumps(found))
+        with pytest.raises(DataError, match="reads up to 1"):
+            read_count_sheet(folder)
+
+    def test_changed_table_is_taken_only_when_told(self, tmp_path: Path) -> None:
+        folder = write(tmp_path / "out")
+        path = folder / "counts.csv"
+        path.write_bytes(path.read_bytes().replace(b",31\r\n", b",32\r\n"))
+        with pytest.raises(DataError, match="is not the table that was exported"):
+            read_count_sheet(folder)
+        assert read_count_sheet(folder, changed=True).counts[1].quantity == 32
+
+    @pytest.mark.parametrize(
+        ("old", "new", "says"),
+        [
+            (b",31\r\n", b",3.5\r\n", "line 3, column quantity: '3.5' is no integer"),
+            (b",31\r\n", b",-3\r\n", "line 3, column quantity: -3 is out of bounds"),
+            (b",31\r\n", b",1e3\r\n", "line 3, column quantity: '1e3' is no integer"),
+            (b",31\r\n", b",\r\n", "line 3, column quantity: the cell is empty"),
+            (b",31\r\n", b"\r\n", "line 3: 7 cells where 8 belong"),
+            (b",4-5,", b",5 Apr,", "line 2, column grade: '5 Apr' is none of"),
+            (b"kept,31", b"eaten,31", "line 3, column fate: 'eaten' is none of"),
+            (b"bin,part", b"box,part", "line 1: the columns are not those"),
+            (b"B2,", b'"B2,', "line 3: ',' expected"),
+            (b"B2,", b"\xff,", "not UTF-8"),
+        ],
+    )
+    def test_damage_is_named_with_its_place(self, tmp_path: Path, old: bytes, new: bytes, says: str) -> None:
+        folder = write(tmp_path / "out")
+        path = folder / "counts.csv"
+        content = path.read_bytes()
+        assert old in content
+        path.write_bytes(content.replace(old, new))
+        with pytest.raises(DataError) as caught:
+            read_count_sheet(folder, changed=True)
+        assert says in caught.value.message
+        assert "counts.csv" in caught.value.message
+        assert caught.value.mend
+
+    def test_missing_table(self, tmp_path: Path) -> None:
+        folder = write(tmp_path / "out")
+        (folder / "fills.csv").unlink()
+        with pytest.raises(DataError, match=r"fills\.csv cannot be read"):
+            read_count_sheet(folder)
+
+
+def test_columns_of_the_counts_are_the_agreed_ones() -> None:
+    assert table("counts").headers == ("bin", "part", "shade", "family", "grade", "flaw", "fate", "quantity")
+
+
+@pytest.mark.parametrize("table", TABLES, ids=lambda table: table.name)
+def test_every_column_is_described(table: Any) -> None:
+    assert set(table.columns) == set(table.headers)
+    assert all(column.meaning for column in table.columns.values())
+
+
+def test_counting_fates() -> None:
+    assert CountRow.of(Cell("", "p", "s", "", None, (), Fate.OUT), 1).cell.fate is Fate.OUT

@@ -1,0 +1,351 @@
+"""The documents of a bench: round trips, refusals, and writes interrupted at every step."""
+
+from __future__ import annotations
+
+import errno
+import json
+import multiprocessing
+import os
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from tinydb import TinyDB
+from tinydb.storages import JSONStorage
+
+from sortbench.model.bins import Bin, Rule
+from sortbench.model.catalogue import Care, Kind, Part, Shade, Years
+from sortbench.model.errors import BenchError, DataError, WriteError
+from sortbench.model.grade import Grade
+from sortbench.model.target import MAX_QUANTITY, Line, StandIn, Target
+from sortbench.store.document_codec import (
+    bin_document,
+    bin_from,
+    part_document,
+    part_from,
+    shade_document,
+    shade_from,
+    target_document,
+    target_from,
+)
+from sortbench.store.documents import Documents, Draft
+from sortbench.store.locks import bench_lock
+
+PART = Part("plate-2x4", "plate 2x4", "plate", ("flat 2x4",), 1.96, Years(1986, None), (Care.PRINT, Care.LARGE_PLATE))
+SHADE = Shade("grey, early", "9ba19d", Years(None, 1993), ("old grey",))
+TARGET = Target(
+    "T-07",
+    "Funicular Halt",
+    1988,
+    2,
+    (
+        Line(Kind("plate-2x4", "grey, early"), 12),
+        Line(Kind("tile-1x1", "red"), 3, Grade.G4_5, (StandIn(Kind("tile-1x1", "brown"), 4),)),
+    ),
+)
+BINS = (
+    Bin("B7", Rule(("red",), ("plate", "tile"), (), Grade.G3, Grade.G4_5, ("any",)), 400, 900.5, "row 2, third"),
+    Bin("A1"),
+)
+
+
+@pytest.fixture
+def documents(tmp_path: Path) -> Documents:
+    made = Documents(tmp_path / "bench.json")
+    made.create()
+    return made
+
+
+def fill(draft: Draft) -> None:
+    draft.parts[PART.code] = PART
+    draft.shades[SHADE.name] = SHADE
+    draft.targets[TARGET.code] = TARGET
+    draft.bins[:] = BINS
+    draft.settings["pile size"] = 2500
+    draft.columns["code|name"] = {"code": "Item", "name": "Description"}
+    draft.pads["red"] = {"parts": ["plate-2x4", ""], "pinned": [0]}
+
+
+def test_round_trip(documents: Documents) -> None:
+    with documents.edit() as draft:
+        fill(draft)
+    loaded = documents.load()
+    assert loaded.parts == {PART.code: PART}
+    assert loaded.shades == {SHADE.name: SHADE}
+    assert loaded.targets == {TARGET.code: TARGET}
+    assert loaded.bins == BINS
+    assert loaded.settings == {"pile size": 2500}
+    assert loaded.columns == {"code|name": {"code": "Item", "name": "Description"}}
+    assert loaded.pads == {"red": {"parts": ["plate-2x4", ""], "pinned": [0]}}
+    assert loaded.version == 1
+    assert loaded.catalogue.part_name("plate-2x4") == "plate 2x4"
+
+
+def test_new_file_is_empty_and_creating_again_changes_nothing(documents: Documents) -> None:
+    assert (documents.load().parts, documents.load().bins) == ({}, ())
+    with documents.edit() as draft:
+        fill(draft)
+    documents.create()
+    assert documents.load().parts == {PART.code: PART}
+
+
+def test_file_is_one_that_tinydb_reads(documents: Documents) -> None:
+    """The layout is TinyDB's own: read with its JSON storage, not ours."""
+    with documents.edit() as draft:
+        fill(draft)
+    with TinyDB(documents.path, storage=JSONStorage, access_mode="r") as database:
+        assert database.tables() >= {"meta", "parts", "shades", "targets", "bins", "settings", "columns", "pads"}
+        assert database.table("parts").get(doc_id=1)["code"] == "plate-2x4"
+        assert [document["label"] for document in database.table("bins")] == ["B7", "A1"]
+
+
+def test_unchanged_edit_writes_nothing(documents: Documents) -> None:
+    with documents.edit() as draft:
+        fill(draft)
+    before = documents.stamp()
+    with documents.edit():
+        pass
+    assert documents.stamp() == before
+    with documents.edit() as draft:
+        draft.settings["pile size"] = 2501
+    assert documents.stamp() != before
+
+
+def test_tables_of_others_are_kept(documents: Documents) -> None:
+    tables = json.loads(documents.path.read_text())
+    tables["offers"] = {"4": {"seller": "Mill Lane Bricks"}}
+    documents.path.write_text(json.dumps(tables))
+    with documents.edit() as draft:
+        fill(draft)
+    assert json.loads(documents.path.read_text())["offers"] == {"4": {"seller": "Mill Lane Bricks"}}
+
+
+def test_exception_in_an_edit_writes_nothing(documents: Documents) -> None:
+    before = documents.path.read_bytes()
+    with pytest.raises(ZeroDivisionError), documents.edit() as draft:
+        fill(draft)
+        _ = 1 / 0
+    assert documents.path.read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    "spoil",
+    [
+        lambda draft: draft.parts.update(other=PART),
+        lambda draft: draft.shades.update(other=SHADE),
+        lambda draft: draft.bins.extend([Bin("B7"), Bin("B7")]),
+        lambda draft: draft.settings.update(size=float("nan")),
+        lambda draft: draft.settings.update(size={1, 2}),
+        lambda draft: draft.pads.update({"red\ud800": []}),
+    ],
+    ids=["part key", "shade key", "two bins", "nan", "set", "surrogate"],
+)
+def test_what_cannot_be_kept_is_refused_whole(documents: Documents, spoil: Callable[[Draft], None]) -> None:
+    before = documents.path.read_bytes()
+    with pytest.raises(DataError), documents.edit() as draft:
+        spoil(draft)
+    assert documents.path.read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    ("text", "reason"),
+    [
+        ("", "no JSON"),
+        ('{"meta": {"1": {"format": 1}}', "no JSON"),
+        ("[]", "no tables"),
+        ("[" * 100_000, "no JSON"),
+        ('{"parts": []}', "something else"),
+        ('{"parts": {"1": 7}}', "something else"),
+        ('{"parts": {"one": {}}}', "without a number"),
+        ("{}", "version is missing"),
+        ('{"meta": {"1": {"format": "1"}}}', "version is missing"),
+        ('{"meta": {"1": {"format": 2}}}', "newer sortbench"),
+        ('{"meta": {"1": {"format": 1}}, "parts": {"7": {"name": "x"}}}', "'parts', document 7.*'code'"),
+        ('{"meta": {"1": {"format": 1}}, "parts": {"7": {"code": "x", "name": "x", "hue": 1}}}', "'hue' is not known"),
+        ('{"meta": {"1": {"format": 1}}, "parts": {"7": {"code": "x", "name": "x", "mass_g": -1}}}', "not plausible"),
+        ('{"meta": {"1": {"format": 1}}, "parts": {"7": {"code": "x", "name": "x", "mass_g": true}}}', "no number"),
+        ('{"meta": {"1": {"format": 1}}, "parts": {"7": {"code": "x", "name": "x", "care": ["silk"]}}}', "care mark"),
+        ('{"meta": {"1": {"format": 1}}, "parts": {"7": {"code": "x", "name": "x", "first": "1986"}}}', "year"),
+        ('{"meta": {"1": {"format": 1}}, "shades": {"1": {"name": "red", "rgb": "red"}}}', "sRGB"),
+        ('{"meta": {"1": {"format": 1}}, "shades": {"1": {"name": "a"}, "2": {"name": "a"}}}', "'a' twice"),
+        ('{"meta": {"1": {"format": 1}}, "bins": {"1": {"label": "a", "rule": []}}}', "document was expected"),
+        ('{"meta": {"1": {"format": 1}}, "targets": {"1": {"code": "a", "name": "a", "lines": [{}]}}}', "quantity"),
+        ('{"meta": {"1": {"format": 1}}, "settings": {"1": {"name": 1, "value": 2}}}', "malformed"),
+        ('{"meta": {"1": {"format": 1}}, "columns": {"1": {"name": "a", "value": [1]}}}', "malformed"),
+    ],
+)
+def test_unreadable_file_is_refused_and_left_alone(tmp_path: Path, text: str, reason: str) -> None:
+    path = tmp_path / "bench.json"
+    path.write_text(text)
+    with pytest.raises(BenchError, match=reason) as caught:
+        Documents(path).load()
+    assert caught.value.exit_code == 3 and str(path) in caught.value.message and caught.value.mend
+    with pytest.raises(BenchError), Documents(path).edit() as draft:
+        fill(draft)
+    assert path.read_text() == text
+
+
+def test_missing_file_says_how_to_make_one(tmp_path: Path) -> None:
+    with pytest.raises(BenchError, match="sortbench new"):
+        Documents(tmp_path / "bench.json").load()
+
+
+def test_reading_imports_neither_tinydb_nor_filelock(documents: Documents) -> None:
+    code = (
+        "import sys; from pathlib import Path; from sortbench.store.folder import BenchFolder; "
+        f"bench = BenchFolder.open(Path({str(documents.path.parent)!r})); bench.documents.load(); bench.logs(); "
+        "print([name for name in ('tinydb', 'filelock') if name in sys.modules])"
+    )
+    (documents.path.parent / "tallies").mkdir()
+    root = Path(__file__).parents[2]
+    ran = subprocess.run([sys.executable, "-c", code], cwd=root, capture_output=True, text=True, check=True)
+    assert ran.stdout.strip() == "[]"
+
+
+# --- interrupted and refused writes -----------------------------------------------------------------------------------
+
+STEPS = ("open", "write", "fchmod", "fsync", "close", "replace")
+
+
+class Stopped(BaseException):
+    """The program ends here."""
+
+
+def countdown(monkeypatch: pytest.MonkeyPatch, after: int, error: BaseException) -> list[str]:
+    """Let the ``os`` functions that write succeed ``after`` times, then fail; the calls made."""
+    calls: list[str] = []
+    for name in STEPS:
+
+        def step(*arguments: object, _name: str = name, _real: Callable[..., object] = getattr(os, name)) -> object:
+            calls.append(_name)
+            if len(calls) > after:
+                raise error
+            return _real(*arguments)
+
+        monkeypatch.setattr(os, name, step)
+    return calls
+
+
+@pytest.mark.parametrize(
+    "error", [OSError(errno.ENOSPC, "No space left on device"), Stopped()], ids=["refused", "stop"]
+)
+def test_write_failing_at_every_step_leaves_old_or_new(
+    documents: Documents, monkeypatch: pytest.MonkeyPatch, error: BaseException
+) -> None:
+    with documents.edit() as draft:
+        draft.settings["state"] = "old"
+    outcomes = []
+    for after in range(100):
+        with documents.edit() as draft:
+            draft.settings["state"] = "old"
+        with pytest.MonkeyPatch.context() as patch:
+            with bench_lock(documents.path.parent):
+                fresh = documents.load()
+                draft = Draft(settings=dict(fresh.settings) | {"state": "new"})
+                draft.bins[:] = BINS
+                calls = countdown(patch, after, error)
+                try:
+                    documents._write(draft)
+                except (WriteError, Stopped):
+                    failed = True
+                else:
+                    failed = False
+                finally:
+                    patch.undo()
+        outcomes.append(documents.load().settings["state"])
+        if not failed:
+            break
+    else:
+        pytest.fail("the write never succeeded")
+    assert set(calls) == set(STEPS)
+    assert len(outcomes) == len(calls) + 1
+    assert outcomes == sorted(outcomes, reverse=True) and {"old", "new"} == set(outcomes)
+
+
+def test_full_disk_says_that_nothing_was_changed(documents: Documents, monkeypatch: pytest.MonkeyPatch) -> None:
+    def full(*_: object) -> int:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr(os, "write", full)
+    with pytest.raises(WriteError, match="Nothing was changed"), documents.edit() as draft:
+        fill(draft)
+    assert [file.name for file in documents.path.parent.iterdir() if file.suffix == ".tmp"] == []
+
+
+def test_link_is_not_written_through(tmp_path: Path, documents: Documents) -> None:
+    inner = tmp_path / "inner"
+    inner.mkdir()
+    link = inner / "bench.json"
+    link.symlink_to(documents.path)
+    before = documents.path.read_bytes()
+    with pytest.raises(BenchError, match="symbolic link"), Documents(link).edit() as draft:
+        fill(draft)
+    assert documents.path.read_bytes() == before
+
+
+def test_access_rights_stay(documents: Documents) -> None:
+    documents.path.chmod(0o640)
+    with documents.edit() as draft:
+        fill(draft)
+    assert documents.path.stat().st_mode & 0o777 == 0o640
+
+
+def _hold(folder: str, held: object, done: object) -> None:
+    with bench_lock(Path(folder)):
+        held.set()  # type: ignore[attr-defined]
+        done.wait(20)  # type: ignore[attr-defined]
+
+
+def test_locked_by_another_program(documents: Documents) -> None:
+    context = multiprocessing.get_context("spawn")
+    held, done = context.Event(), context.Event()
+    other = context.Process(target=_hold, args=(str(documents.path.parent), held, done))
+    other.start()
+    try:
+        assert held.wait(20)
+        with pytest.raises(BenchError, match="locked by another program") as caught, documents.edit(0.05):
+            pass
+        assert (caught.value.exit_code, "try again" in caught.value.mend) == (3, True)
+        assert documents.load().parts == {}  # reading needs no lock
+    finally:
+        done.set()
+        other.join(20)
+    with documents.edit(0.05) as draft:
+        fill(draft)
+
+
+# --- any model object comes back the same -----------------------------------------------------------------------------
+
+texts = st.text(max_size=12)
+several = st.lists(texts, max_size=3).map(tuple)
+years = st.lists(st.none() | st.integers(1900, 2200), min_size=2, max_size=2).map(
+    lambda pair: Years(*sorted(pair)) if None not in pair else Years(*pair)
+)
+grams = st.none() | st.floats(0.01, 10_000)
+parts = st.builds(Part, texts, texts, texts, several, grams, years, st.lists(st.sampled_from(Care)).map(tuple))
+shades = st.builds(Shade, texts, st.just("") | st.from_regex("[0-9a-f]{6}", fullmatch=True), years, several)
+kinds = st.builds(Kind, texts, texts)
+stand_ins = st.lists(st.builds(StandIn, kinds, st.integers(0, 9)), max_size=2).map(tuple)
+lines = st.builds(Line, kinds, st.integers(1, MAX_QUANTITY), st.sampled_from(Grade), stand_ins)
+targets = st.builds(
+    Target, texts, texts, st.none() | st.integers(), st.integers(), st.lists(lines, max_size=3).map(tuple)
+)
+grades = st.none() | st.sampled_from(Grade)
+rules = st.builds(Rule, several, several, several, grades, grades, several)
+bins = st.builds(Bin, texts, rules, st.none() | st.integers(1, 10_000_000), grams, texts)
+
+
+@settings(max_examples=60)
+@given(parts, shades, targets, bins)
+def test_any_object_round_trip(part: Part, shade: Shade, target: Target, container: Bin) -> None:
+    def through_json(document: object) -> dict[str, object]:
+        return dict(json.loads(json.dumps(document)))
+
+    assert part_from(through_json(part_document(part))) == part
+    assert shade_from(through_json(shade_document(shade))) == shade
+    assert target_from(through_json(target_document(target))) == target
+    assert bin_from(through_json(bin_document(container))) == container
