@@ -249,7 +249,7 @@ def write_all(folder: Path) -> None:
     )
     _write(
         folder / "targets.csv",
-        ("target", "name", "year", "rank", "part", "shade", "quantity", "lowest", "stand_ins"),
+        ("target", "target_name", "year", "rank", "part", "shade", "quantity", "lowest", "stand_ins"),
         (
             (
                 line.recipe.code,

@@ -100,7 +100,7 @@ def world() -> World:
     heads: dict[str, tuple[str, int, int]] = {}
     lines: defaultdict[str, list[Line]] = defaultdict(list)
     for row in _rows("targets.csv"):
-        head = (row["name"], int(row["year"]), int(row["rank"]))
+        head = (row["target_name"], int(row["year"]), int(row["rank"]))
         assert heads.setdefault(row["target"], head) == head
         stand_ins = tuple(_stand_in(text) for text in _split(row["stand_ins"]))
         kind = Kind(row["part"], row["shade"])
