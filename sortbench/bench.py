@@ -285,12 +285,10 @@ class Bench:
             DataError: its code is taken.
             WriteError: the disk refused.
         """
-        with self.folder.documents.edit() as draft:
-            if target.code.casefold() in (code.casefold() for code in draft.targets):
-                raise DataError(f"The code {target.code!r} is taken.", "Give the target another code.")
-            last = max((each.rank for each in draft.targets.values()), default=0)
-            draft.targets[target.code] = replace(target, rank=last + 1)
-        self.reload()
+        from sortbench.additions import add_target
+
+        last = max((each.rank for each in self.documents.targets.values()), default=0)
+        add_target(self, replace(target, rank=last + 1))
         return Notice(f"new target: {target.name}; its list can be written up or imported")
 
     def keep_pads(self, pads: Mapping[str, Any]) -> None:

@@ -51,6 +51,14 @@ _ABOUT = {
     stay, behind those it names. A flaw may be "any".""",
 }
 
+# Written out, so that help imports no more than it shows.
+_FIELDS = {
+    "parts": "code, name, family, aliases, mass, first_year, last_year, care",
+    "shades": "name, rgb, first_year, last_year, aliases",
+    "targets": ("target, target_name, year, rank, part, part_name, family, shade, quantity, lowest, stand_ins"),
+    "bins": "label, shade, family, part, lowest, highest, flaw, capacity, capacity_g, place",
+}
+
 _COMMON = """Cells that hold several values part them by bars (a|b), or by semicolons where these do not part the cells.
 Columns are found by their headers and shown; which was which is remembered. Nothing is written unless every row is good
 and you say yes."""
@@ -82,7 +90,7 @@ def _command(what: str, *more: Callable[[Any], Any]) -> None:
     import_.command(
         what,
         cls=BenchCommand,
-        help=f"{inspect.cleandoc(_ABOUT[what])}\n\n{_COMMON}",
+        help=f"{inspect.cleandoc(_ABOUT[what])}\n\n{_COMMON}\n\nFields for --column: {_FIELDS[what]}.",
         short_help=f"Bring in {what} from CSV files.",
         epilog=examples(*_EXAMPLES[what]),
     )(decorated)
@@ -140,7 +148,8 @@ def _import(
     elif seen.same and not seen.errors and not (yes and seen.learns):
         verdict = "The bench holds all of this already: nothing was written."
     elif yes or _asked(seen):
-        result = intake.commit(documents, seen, skip_bad)
+        with console.status("Writing …"):
+            result = intake.commit(documents, seen, skip_bad)
     else:
         bad, verdict = True, "Nothing was written." if on_terminal() else _NO_TERMINAL
     console.print(verdict or _done(seen, result), soft_wrap=True)

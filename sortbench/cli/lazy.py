@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import importlib
+import os
 import sys
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 import click
 
-from sortbench.cli.say import STOPPED, complain, fault, say
-from sortbench.model.errors import SortbenchError
+from sortbench.cli.say import NO_READER, STOPPED, complain, fault, say
+from sortbench.model.errors import SortbenchError, WriteError
 
 
 class LazyGroup(click.Group):
@@ -60,6 +61,17 @@ class LazyGroup(click.Group):
 class RootGroup(LazyGroup):
     """The program itself: turns every way to fail into words on standard error and an exit code."""
 
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run what was called; a reader of standard output that goes away ends it quietly."""
+        try:
+            result = super().invoke(ctx)
+            sys.stdout.flush()
+        except BrokenPipeError:
+            # What is still buffered must not be tried again when the interpreter ends.
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+            return NO_READER
+        return result
+
     def main(
         self,
         args: Sequence[str] | None = None,
@@ -81,6 +93,10 @@ class RootGroup(LazyGroup):
         except click.Abort:
             say("stopped")
             code = STOPPED
+        except OSError as error:
+            code = complain(
+                WriteError(f"The system refused: {error}.", "Make room, or mend the rights, and try again.")
+            )
         except Exception as error:
             code = fault(error)
         if not standalone_mode:

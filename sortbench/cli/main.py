@@ -42,6 +42,7 @@ Exit codes:
   3    the bench folder is damaged, locked, or the disk refused
   70   a fault of the program itself (SORTBENCH_TRACE=1 shows where)
   130  stopped with Ctrl+C
+  141  whoever read the output went away
 
 Data goes to standard output, all other words to standard error. Every command that reads has --json.
 """

@@ -11,6 +11,8 @@ from sortbench.model.text import shown
 
 STOPPED = 130
 """Exit code after Ctrl+C, as shells have it (128 + SIGINT)."""
+NO_READER = 141
+"""Exit code where whoever read standard output went away, as shells have it (128 + SIGPIPE)."""
 FAULT = 70
 """Exit code of a fault of the program itself (EX_SOFTWARE in sysexits.h)."""
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TypeVar
 
 from sortbench.engine.columns import ColumnMatch
@@ -42,7 +43,7 @@ class RowError:
     reason: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Sheet:
     """One file, taken apart and its columns matched.
 
@@ -59,6 +60,11 @@ class Sheet:
     delimiter: str
     match: ColumnMatch
     rows: tuple[tuple[int, tuple[str, ...]], ...]
+
+    @cached_property
+    def places(self) -> Mapping[str, int]:
+        """The column of each field that has one, from 0."""
+        return {guess.field.name: guess.index for guess in self.match.guesses if guess.index >= 0}
 
 
 class RowReader:
@@ -77,11 +83,11 @@ class RowReader:
 
     def has(self, field: str) -> bool:
         """Whether the list has a column for the field."""
-        return self._sheet.match.index(field) >= 0
+        return field in self._sheet.places
 
     def text(self, field: str) -> str:
         """The cell without outer blanks; empty where the row is too short or the list has no such column."""
-        index = self._sheet.match.index(field)
+        index = self._sheet.places.get(field, -1)
         return self._cells[index].strip(_BLANKS) if 0 <= index < len(self._cells) else ""
 
     def read(self, field: str, convert: Callable[[str], T], blank: T) -> T:
@@ -102,7 +108,7 @@ class RowReader:
     def require(self, field: str, convert: Callable[[str], T]) -> T | None:
         """The converted cell; None, noted as an error, where it is empty or cannot be meant."""
         if not self.text(field):
-            short = self._sheet.match.index(field) >= len(self._cells)
+            short = self._sheet.places.get(field, -1) >= len(self._cells)
             self.refuse(field, "The row ends before this column." if short else "The cell is empty.")
             return None
         return self.read(field, convert, None)
@@ -118,7 +124,7 @@ class RowReader:
 
     def refuse(self, field: str, reason: str) -> None:
         """Note that the row is refused for what stands in a field."""
-        index = self._sheet.match.index(field)
+        index = self._sheet.places.get(field, -1)
         value = self._cells[index] if 0 <= index < len(self._cells) else ""
         self._add(self._sheet.match.headers[index] if index >= 0 else "", value, reason)
 

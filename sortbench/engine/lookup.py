@@ -17,6 +17,7 @@ MAX_WORDS words of it count.
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 from enum import IntEnum
 
@@ -86,7 +87,7 @@ class Lookup:
         """
         if limit < 1:
             return []
-        cut = tokens(words)[:MAX_WORDS]
+        cut = _words(words)
         reader = Reader(self._parts, self._shades, cut, words, shade, limit)
         found = reader.find(typos=False)
         if len(found) < limit and _may_be_misspelt(cut):
@@ -100,7 +101,7 @@ class Lookup:
 
     def shades(self, words: str, limit: int = 8) -> list[str]:
         """The names of the shades that the words can mean, best first; ranked as in :meth:`search`."""
-        cut = tokens(words)[:MAX_WORDS]
+        cut = _words(words)
         index, keys = self._shades.index, self._shades.keys
         fits: Fits = {}
         if cut:
@@ -120,6 +121,17 @@ class Lookup:
     def warm(self) -> None:
         """Load now what the first misspelt word would otherwise wait for (some 20 ms)."""
         self._parts.index.match("misspelt", True)
+
+
+def _words(text: str) -> tuple[str, ...]:
+    """The words that count. One may be meant twice, for the part and for the shade, but not more often."""
+    seen: Counter[str] = Counter()
+    kept = []
+    for word in tokens(text):
+        seen[word] += 1
+        if seen[word] <= 2:
+            kept.append(word)
+    return tuple(kept[:MAX_WORDS])
 
 
 def _may_be_misspelt(words: tuple[str, ...]) -> bool:

@@ -6,6 +6,7 @@ import re
 import unicodedata
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
+from functools import lru_cache
 
 from sortbench.model.catalogue import FAMILIES, Part, Shade
 from sortbench.model.errors import DataError
@@ -15,6 +16,7 @@ _BETWEEN = re.compile(r"[\s,_()-]+")
 _LETTERS = re.compile(r"[^\W\d_]+")
 
 
+@lru_cache(maxsize=1 << 16)
 def name_key(text: str) -> str:
     """What two spellings of one name have in common.
 

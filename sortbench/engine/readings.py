@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from heapq import nsmallest
 from itertools import combinations
@@ -16,7 +16,7 @@ from sortbench.model.catalogue import Kind
 _FEW_SHADES = 3  # of one part where no shade is named, so that the list shows different parts
 _MOST_SHADES = 16
 _SHADE_WORDS = 4
-_MOST_READINGS = 64
+_MOST_READINGS = 32
 _NOT_SPELLED = 99
 _NOT_NAMED = 2 * INEXACT
 _PLACE_BITS = 32
@@ -71,7 +71,6 @@ class _Side:
     fits: Fits
     named: Fits
     spelled: Mapping[int, int]
-    crowding: Counter[str]
 
     def holds(self, number: int) -> bool:
         return number in self.fits or number in self.spelled
@@ -138,38 +137,37 @@ class Reader:
         if to_shade or (self._spelled_shades and not to_part):
             spelled = {} if to_part else self._spelled_shades
             shade = self._side(self._shades, sorted(to_shade), self._shade_fits, spelled)
+        closest = self._closest(self._parts, part) if part is not None else self._parts.first(self._wanted)
         if shade is not None:
             for number in self._likely_shades(shade):
                 key = self._shades.keys[number]
-                for candidate in self._parts_in(part, key):
+                for candidate in self._parts_in(part, closest, key):
                     yield self._rank(part, candidate, shade, key)
         elif part is not None and self._held:
-            for candidate in self._parts_in(part, self._held):
+            for candidate in self._parts_in(part, closest, self._held):
                 yield self._rank(part, candidate, None, self._held)
         elif part is not None:
-            for candidate, key in self._shades_of(self._likely_parts(part)):
+            heaviest = self._heaviest(self._parts, part, self._parts.heaviest)
+            for candidate, key in self._shades_of(list(dict.fromkeys(heaviest + closest))):
                 yield self._rank(part, candidate, None, key)
 
-    def _side(self, side: NameSide, at: Sequence[int], fits: list[Fits], spelled: Mapping[int, int]) -> _Side:
+    def _side(self, side: NameSide, at: Sequence[int], matches: list[Fits], spelled: Mapping[int, int]) -> _Side:
         words = tuple(self._words[i] for i in at)
+        fits = all_of([matches[i] for i in at])
         starts = Counter(word[0] for word in words if not word[0].isdigit())
         crowding = Counter({letter: n for letter, n in starts.items() if n > 1})
-        return _Side(len(words), all_of([fits[i] for i in at]), side.index.named(words), spelled, crowding)
+        if crowding:
+            fits = {n: fit + LOOSE * side.index.crowded(n, crowding) for n, fit in fits.items()}
+        return _Side(len(words), fits, side.index.named(words), spelled)
 
-    def _fit(self, side: NameSide, reading: _Side, number: int) -> int:
+    def _fit(self, reading: _Side, number: int) -> int:
         fit = reading.fits.get(number, 0)
-        if reading.crowding and side.index.crowded(number, reading.crowding):
-            fit += LOOSE
         return fit + (0 if number in reading.spelled else reading.named.get(number, _NOT_NAMED))
 
     def _closest(self, side: NameSide, reading: _Side) -> list[int]:
         """The best things of a side, weight aside."""
-        fits: Iterable[tuple[int, int]] = reading.fits.items()
-        if reading.crowding:
-            crowded, index = reading.crowding, side.index
-            fits = ((n, fit + LOOSE * index.crowded(n, crowded)) for n, fit in fits)
         place = side.place
-        packed = nsmallest(self._wanted, (fit << _PLACE_BITS | place(number) for number, fit in fits))
+        packed = nsmallest(self._wanted, (fit << _PLACE_BITS | place(n) for n, fit in reading.fits.items()))
         best = [side.at(key & ((1 << _PLACE_BITS) - 1)) for key in packed]
         return list(dict.fromkeys([*reading.spelled, *reading.named, *best]))
 
@@ -183,7 +181,7 @@ class Reader:
             self._wanted,
             (number for number in numbers if reading.holds(number)),
             key=lambda number: (
-                self._fit(side, reading, number) // INEXACT,
+                self._fit(reading, number) // INEXACT,
                 -weights[side.keys[number]],
                 side.place(number),
             ),
@@ -193,23 +191,20 @@ class Reader:
         heaviest, keys = self._shades.heaviest, self._shades.keys
 
         def likely(number: int) -> tuple[int, int, int, int]:
-            fit = self._fit(self._shades, reading, number)
+            fit = self._fit(reading, number)
             return fit // INEXACT, -heaviest.get(keys[number], 0), fit, number
 
         return nsmallest(_MOST_SHADES, {*reading.fits, *reading.spelled}, key=likely)
 
-    def _likely_parts(self, reading: _Side) -> list[int]:
-        heavy = self._heaviest(self._parts, reading, self._parts.heaviest)
-        return list(dict.fromkeys(heavy + self._closest(self._parts, reading)))
-
-    def _parts_in(self, reading: _Side | None, shade: str) -> list[int]:
+    def _parts_in(self, reading: _Side | None, closest: list[int], shade: str) -> list[int]:
         weights = self._shades.weights(shade)
-        if reading is None:
+        if reading is not None:
+            heaviest = self._heaviest(self._parts, reading, weights)
+        else:
             numbers = self._parts.numbers
-            heavy = nsmallest(self._wanted, weights.keys() & numbers.keys(), key=lambda key: (-weights[key], key))
-            return list(dict.fromkeys([*(numbers[key] for key in heavy), *self._parts.first(self._wanted)]))
-        heavy_parts = self._heaviest(self._parts, reading, weights)
-        return list(dict.fromkeys(heavy_parts + self._closest(self._parts, reading)))
+            known = weights.keys() & numbers.keys()
+            heaviest = [numbers[key] for key in nsmallest(self._wanted, known, key=lambda key: (-weights[key], key))]
+        return list(dict.fromkeys(heaviest + closest))
 
     def _shades_of(self, parts: Sequence[int]) -> Iterator[tuple[int, str]]:
         """A few shades of each part, the weighed ones or else the catalogue's first; more where parts are few."""
@@ -230,7 +225,7 @@ class Reader:
         if part is not None:
             spelled = part.spelled.get(number, _NOT_SPELLED)
             inexact = number not in part.named and number not in part.spelled
-            part_fit = self._fit(self._parts, part, number)
+            part_fit = self._fit(part, number)
             words_left = max(0, words - part.words)
         length = characters
         shade_fit = 0 if self._held else _NOT_NAMED
@@ -238,7 +233,7 @@ class Reader:
             words, characters = self._shades.index.lengths[shade_number]
             spelled = min(spelled, shade.spelled.get(shade_number, _NOT_SPELLED))
             inexact = inexact or (shade_number not in shade.named and shade_number not in shade.spelled)
-            shade_fit = self._fit(self._shades, shade, shade_number)
+            shade_fit = self._fit(shade, shade_number)
             words_left += max(0, words - shade.words)
             length += characters
         elif not self._held:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from typing import Any
 
 from sortbench.engine import cells
@@ -22,7 +24,7 @@ _COST = re.compile(r"(?P<kind>.*?)\s*(?:\((?P<cost>[^()]*)\))?")
 _IN = re.compile(r"(?:(?P<part>.*)\s)?in\s+(?P<shade>.+)", re.IGNORECASE)
 
 
-@dataclass(slots=True)
+@dataclass
 class _Draft:
     """A target while its rows are read. Values of its head stand with the row that said them."""
 
@@ -31,6 +33,13 @@ class _Draft:
     head: dict[str, tuple[Any, str]] = field(default_factory=dict)
     lines: dict[tuple[Kind, Grade, tuple[StandIn, ...]], int] = field(default_factory=dict)
     doubled: int = 0
+
+    @cached_property
+    def known(self) -> Mapping[Kind, Line]:
+        """Lines that the bench holds of this target, where a kind has just one."""
+        lines = self.old.lines if self.old else ()
+        often = Counter(line.kind for line in lines)
+        return {line.kind: line for line in lines if often[line.kind] == 1}
 
 
 def read_targets(sheets: Sequence[Sheet], state: State, defaults: Mapping[str, str]) -> Plan:
@@ -131,8 +140,7 @@ def _line(row: RowReader, draft: _Draft, naming: Naming) -> Line | None:
         row.read("lowest", Grade.from_label, Grade.G3)
         return None
     kind = Kind(part, shade)
-    like = [line for line in draft.old.lines if line.kind == kind] if draft.old else []
-    old = like[0] if len(like) == 1 else Line(kind, 1)
+    old = draft.known.get(kind) or Line(kind, 1)
     lowest = row.read("lowest", Grade.from_label, Line(kind, 1).lowest) if row.has("lowest") else old.lowest
     stand_ins = row.keep("stand_ins", lambda text: _stand_ins(row.items(text), kind, naming), (), old.stand_ins)
     if draft.lines.get((kind, lowest, stand_ins), 0) + quantity > MAX_QUANTITY:

@@ -30,7 +30,7 @@ _CACHED_WORDS = 1024
 _VOWELS = frozenset("aeiouy")
 
 TYPO_FROM = 4
-"""Letters of the shortest word that may hold a typo; shorter ones would stand for anything. One may have been dropped."""
+"""Letters of the shortest word that may hold a typo, a dropped letter included; a shorter one would mean anything."""
 
 Fits = Mapping[int, int]
 """Fit by thing."""
@@ -186,7 +186,7 @@ class TokenIndex:
         for word, edits, _ in extract(
             token, self._vocabulary, scorer=OSA.distance, processor=None, score_cutoff=most, limit=None
         ):
-            if len(word) >= TYPO_FROM and not word[0].isdigit():
+            if len(word) >= TYPO_FROM:
                 _better(fits, word, FUZZY + 4 * int(edits))
         if len(token) < TYPO_FROM:
             return

@@ -67,7 +67,9 @@ class Target:
 
     @classmethod
     def from_words(cls, text: str) -> Target:
-        """A target without lines from its code, name and year, as in ``T-12 Orchard Gate 1991``; the year may be left out.
+        """A target without lines from its code, name and year, as in ``T-12 Orchard Gate 1991``.
+
+        The year may be left out.
 
         Raises:
             DataError: there is no name, or it holds what does not print.

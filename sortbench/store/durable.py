@@ -10,7 +10,7 @@ import sys
 from contextlib import suppress
 from pathlib import Path
 
-from sortbench.model.errors import BenchError
+from sortbench.model.errors import BenchError, WriteError
 
 TEMPORARY = ".tmp"
 """Ending of a file that is being written; one found lying about was left by a crash and holds nothing of worth."""
@@ -96,8 +96,8 @@ def replace_file(path: Path, data: bytes) -> None:
     were.
 
     Raises:
-        OSError: the disk refused. The old content stands, except where only the last step, the syncing of the folder,
-            failed: then the new content stands but may give way to the old one in a power cut.
+        OSError: the disk refused; the old content stands.
+        WriteError: the new content stands, but the disk did not confirm it: a power cut may bring the old one back.
         BenchError: the path is a symbolic link.
     """
     refuse_link(path)
@@ -117,7 +117,14 @@ def replace_file(path: Path, data: bytes) -> None:
         with suppress(OSError):
             temporary.unlink(missing_ok=True)
         raise
-    sync_folder(path.parent)
+    try:
+        sync_folder(path.parent)
+    except OSError as error:
+        raise WriteError(
+            f"{path} was written, but the disk did not confirm it ({error.strerror or error}): after a power cut the "
+            "old content may be back.",
+            "Check the drive, then make sure that the change is there.",
+        ) from error
 
 
 def is_leftover(path: Path) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import datetime
 from enum import StrEnum
@@ -10,7 +11,7 @@ from pathlib import Path
 from sortbench.model.errors import BenchError, WriteError
 from sortbench.store.documents import Documents
 from sortbench.store.durable import is_leftover, refuse_link, sync_folder
-from sortbench.store.locks import BENCH_LOCK, bench_lock, is_live, sitting_lock_path
+from sortbench.store.locks import bench_lock, is_live, sitting_lock_path
 from sortbench.store.log_reading import ENDING, read_log
 from sortbench.store.log_repair import examine, repair
 from sortbench.store.tally_log import SittingLog, new_sitting_id
@@ -83,7 +84,8 @@ class BenchFolder:
             bench.path.mkdir(parents=True, exist_ok=True)
             bench.tallies.mkdir(exist_ok=True)
             sync_folder(bench.path)
-            sync_folder(bench.path.parent)
+            with suppress(PermissionError):  # a folder may let us make things in it and yet not be read
+                sync_folder(bench.path.parent)
         except OSError as error:
             raise WriteError(
                 f"No bench can be made in {bench.path}: {error.strerror or error}.",
@@ -148,7 +150,10 @@ class BenchFolder:
         if not self.tallies.is_dir() or self.tallies.is_symlink():
             mend = f"Put the folder back. If nothing was ever counted: {_REPAIR}"
             return [*findings, Finding(self.tallies, "", "the folder is missing or a link", mend, Severity.DAMAGE)]
-        live = set(self.live_sittings())
+        try:
+            live = set(self.live_sittings())
+        except WriteError:  # a folder that only lets us read, where nothing can be locked
+            live = set(self._locked_sittings())
         for log in self.logs():
             findings += _check_log(log, log.stem in live)
         findings += self._traces(live)
@@ -287,6 +292,3 @@ def _repair_log(log: Path) -> list[Finding]:
     moved = f"; {report.moved} bytes moved to {report.aside.name}" if report.aside else ""
     missing = f"; {lost} missing" if lost else ""
     return [Finding(report.file, "", f"mended: {report.kept} records kept{missing}{moved}", "", Severity.NOTE)]
-
-
-__all__ = ["BENCH_FILE", "BENCH_LOCK", "TALLIES", "BenchFolder", "Finding", "Severity"]

@@ -29,7 +29,7 @@ class LogFollower:
         """
         fresh: list[Record] = []
         ends, torn = dict(self._ends), dict(self.torn)
-        for path in sorted(self._tallies.glob(f"*{ENDING}")):
+        for path in sorted(self._tallies.glob(f"[!.]*{ENDING}")):
             end, following = ends.get(path.name, (0, 1))
             if path.stat().st_size == end:
                 continue

@@ -72,7 +72,8 @@ class SittingLock:
             WriteError: the lock file cannot be made.
         """
         self._path = sitting_lock_path(tallies, sitting)
-        lock = _acquired(self._path, 0)
+        # Not at once: `is_live` may hold a lock for the blink of an eye to see whether it is free.
+        lock = _acquired(self._path, 0.3)
         if lock is None:
             raise BenchError(f"The sitting {sitting} is being written by another program.", "Begin a new one.")
         self._lock = lock

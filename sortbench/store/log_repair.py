@@ -10,9 +10,10 @@ from pathlib import Path
 
 from sortbench.model.errors import BenchError, WriteError
 from sortbench.store.durable import SAFE_FLAGS, replace_file, sync_folder, write_all
+from sortbench.store.log_reading import DamagedLog, read_log
 from sortbench.store.record_codec import Decoder, Gap, UnsoundError, encode_gap, is_sitting_id, sitting_named_by
 
-# A quotation mark inside a JSON text is escaped, so neither end of this pattern can match inside one; and where a second
+# A quotation mark inside a JSON text is escaped, so neither end of this pattern can match inside one. Where a second
 # record begins before the first has ended, the first is broken.
 _RECORD_SHAPE = re.compile(rb'\{"seq":(?:(?!\{"seq":).)*?,"crc":"[0-9a-f]{8}"\}', re.DOTALL)
 
@@ -61,7 +62,6 @@ class _Scan:
     damages: list[Damage]
     sound: dict[int, bytes]  # by number; lines with their newline
     aside: bytes  # every byte that is not, as it stands, a sound record or gap line
-    intact: bool
 
 
 def examine(path: Path) -> list[Damage]:
@@ -70,7 +70,7 @@ def examine(path: Path) -> list[Damage]:
     Raises:
         BenchError: the file cannot be read, or a newer version wrote it.
     """
-    return _scan(_bytes_of(path), path).damages
+    return [] if _sound_length(path) is not None else _scan(_bytes_of(path), path).damages
 
 
 def repair(path: Path) -> RepairReport:
@@ -88,14 +88,15 @@ def repair(path: Path) -> RepairReport:
     """
     if path.is_symlink():
         raise BenchError(f"{path} is a symbolic link; it is not repaired.", "Repair the file that it points to.")
+    length = _sound_length(path)
+    if length is not None:
+        return RepairReport(path, changed=False, kept=length)
     data = _bytes_of(path)
     rightful = _rightful_path(path, data)
     try:
         if rightful != path:
             return _rename(path, rightful, data)
         scan = _scan(data, path)
-        if scan.intact:
-            return RepairReport(path, changed=False, kept=len(scan.sound))
         aside = _set_aside(path, scan.aside) if scan.aside else None
         content, missing = _mended(path.stem, scan.sound)
         replace_file(path, content)
@@ -105,6 +106,15 @@ def repair(path: Path) -> RepairReport:
             "Make sure that the folder may be written to and that the disk is not full.",
         ) from error
     return RepairReport(path, True, len(scan.sound), missing, len(scan.aside), aside)
+
+
+def _sound_length(path: Path) -> int | None:
+    """How many records a wholly sound log holds, None for any other: the quick way to find nothing."""
+    try:
+        reading = read_log(path)
+    except DamagedLog:
+        return None
+    return None if reading.torn else len(reading.records)
 
 
 def _bytes_of(path: Path) -> bytes:
@@ -122,7 +132,7 @@ def _scan(data: bytes, path: Path) -> _Scan:
     named = sitting_named_by(data.partition(b"\n")[0])
     if named and named != path.stem:
         reason = f"the log belongs to the sitting {named}: the file was renamed"
-        return _Scan([Damage(1, 0, len(data), reason)], {}, b"", intact=False)
+        return _Scan([Damage(1, 0, len(data), reason)], {}, b"")
     offset = 0
     for number, raw in enumerate(_lines(data), 1):
         place = Damage(number, offset, len(raw), "")
@@ -144,8 +154,7 @@ def _scan(data: bytes, path: Path) -> _Scan:
         if sound.setdefault(entry.id.seq, raw) is not raw:
             aside += raw
         entries.append((place, raw, Gap(entry.id.seq, entry.id.seq)))
-    damages = _damages(entries, sound)
-    return _Scan(damages, sound, bytes(aside), intact=not damages)
+    return _Scan(_damages(entries, sound), sound, bytes(aside))
 
 
 def _lines(data: bytes) -> list[bytes]:

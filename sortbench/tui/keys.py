@@ -179,7 +179,9 @@ COMMANDS: tuple[Command, ...] = (
     Command("targets.next", ("right",), "next target", "Show the next target.", "targets", rank=2),
     Command("targets.previous", ("left",), "previous", "Show the target before.", "targets"),
     Command("targets.filter", ("/",), "filter", "Show only lines that hold the words typed.", "targets"),
-    Command("targets.short", ("s",), "short only", "Show only lines with pieces missing, or all again.", "targets", rank=3),
+    Command(
+        "targets.short", ("s",), "short only", "Show only lines with pieces missing, or all again.", "targets", rank=3
+    ),
     Command(
         "targets.write-up",
         ("w",),
@@ -191,7 +193,9 @@ COMMANDS: tuple[Command, ...] = (
     Command("targets.new", ("n",), "new", "A new target: type its code, name and year.", "targets"),
     Command("bins.content", ("right",), "content", "Move the cursor into what lies in the bin.", "bins", rank=2),
     Command("bins.bins", ("left",), "bins", "Move the cursor back to the bins.", "bins"),
-    Command("bins.split", ("s",), "split", "Split the bin that overflows as proposed; asks for y first.", "bins", rank=3),
+    Command(
+        "bins.split", ("s",), "split", "Split the bin that overflows as proposed; asks for y first.", "bins", rank=3
+    ),
     Command("bins.yes", ("y",), "yes", "Yes, split the bin.", "bins", _no_question("split")),
     Command("log.filter", ("/",), "filter", "Show only records that hold the words typed.", "log", rank=2),
     Command(
@@ -203,7 +207,9 @@ COMMANDS: tuple[Command, ...] = (
         rank=3,
     ),
     Command("log.yes", ("y",), "yes", "Yes, void the record.", "log", _no_question("void")),
-    Command("help.close", ("escape", "q"), "close", "Close the help sheet; so does the key that opened it.", "help", rank=2),
+    Command(
+        "help.close", ("escape", "q"), "close", "Close the help sheet; so does the key that opened it.", "help", rank=2
+    ),
 )
 """All commands, in the order of the help sheet."""
 

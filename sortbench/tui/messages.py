@@ -67,10 +67,11 @@ class Pasted(Message):
 
 @dataclass
 class RowClicked(Message):
-    """A row of a panel was clicked."""
+    """A row of a panel was clicked, ``x`` cells from its left edge."""
 
     panel: Widget
     index: int
+    x: int
 
     @property
     def control(self) -> Widget:

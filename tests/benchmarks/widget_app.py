@@ -15,7 +15,7 @@ from textual.screen import Screen
 from sortbench.tui.messages import Changed
 from sortbench.tui.widgets.entry_line import EntryLine
 from sortbench.tui.widgets.lines import Lines
-from sortbench.tui.widgets.rows import Column, Row, clip, columns, fill_bar, load_bar, row_width
+from sortbench.tui.widgets.rows import Column, Row, beside, columns, fill_bar, load_bar
 
 TARGETS, BINS, RESULTS, SLOTS, TALLIES = 20, 20, 8, 9, 6
 NAME_BAR_NUMBER = (Column(8, None), Column(14), Column(9, align="right"))
@@ -135,20 +135,11 @@ class BoardScreen(Screen[None]):
         left = title + result_rows(*parts) + title + slot_rows(*parts) + title + tally_rows(*parts)
         middle, right = title + target_rows(*parts), title + bin_rows(*parts)
         rows = [
-            beside(*(column[y] if y < len(column) else () for column in (left, middle, right)), width=width)
+            beside([column[y] if y < len(column) else () for column in (left, middle, right)], [width] * 3, 0)
             for y in range(self.board.size.height - 1)
         ]
         rows.append((("Ready ", "title"), (f"Count {self.count}", "text")))
         self.board.show(rows)
-
-
-def beside(*rows: Row, width: int) -> Row:
-    """Rows of several panels on one line."""
-    spans = []
-    for row in rows:
-        row = clip(row, width)
-        spans += [*row, (" " * (width - row_width(row)), "text")]
-    return tuple(spans)
 
 
 class WidgetApp(App[None]):

@@ -49,7 +49,7 @@ def _round(sheet: CountSheet, folder: Path) -> CountSheet:
     return read_count_sheet(folder)
 
 
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=80, deadline=None)
 @given(heaps)
 def test_counts_in_are_counts_out(counts: dict[Cell, int]) -> None:
     with tempfile.TemporaryDirectory() as folder:
@@ -59,7 +59,7 @@ def test_counts_in_are_counts_out(counts: dict[Cell, int]) -> None:
     assert {row.cell: row.quantity for row in back.counts} == counts
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(st.lists(st.tuples(cells, st.integers(0, 99_999), names, names, st.booleans()), max_size=8))
 def test_the_log_comes_back_record_for_record(said: list[tuple[Cell, int, str, str, bool]]) -> None:
     rows = []
@@ -81,7 +81,7 @@ def test_the_log_comes_back_record_for_record(said: list[tuple[Cell, int, str, s
     assert [(row.record, row.holds) for row in back.tallies] == rows
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(heaps)
 def test_the_reference_implementation_agrees_on_odd_names(counts: dict[Cell, int]) -> None:
     """frictionless, the reference implementation of the standard, finds the same number of pieces and no fault."""

@@ -66,6 +66,7 @@ def _weighed(catalogue: Catalogue, weights: list[int]) -> Lookup:
 WEIGHTS = st.lists(st.integers(0, 4), max_size=20)
 
 
+@settings(deadline=None)
 @given(CATALOGUES, WEIGHTS, _TYPED, _ANY_NAME | st.just(""), st.integers(0, 12))
 def test_results_are_known_kinds_without_doubles_and_stable(
     catalogue: Catalogue, weights: list[int], typed: str, held: str, limit: int
@@ -83,6 +84,7 @@ def test_results_are_known_kinds_without_doubles_and_stable(
     assert set(names) <= set(catalogue.shades)
 
 
+@settings(deadline=None)
 @given(CATALOGUES, WEIGHTS, st.data(), st.booleans())
 def test_the_exact_code_or_name_always_comes_first(
     catalogue: Catalogue, weights: list[int], data: st.DataObject, hold: bool
@@ -98,6 +100,7 @@ def test_the_exact_code_or_name_always_comes_first(
     assert first.tier is Tier.EXACT
 
 
+@settings(deadline=None)
 @given(CATALOGUES, st.data())
 def test_an_exact_shade_always_comes_first(catalogue: Catalogue, data: st.DataObject) -> None:
     assume(catalogue.shades)
@@ -105,6 +108,7 @@ def test_an_exact_shade_always_comes_first(catalogue: Catalogue, data: st.DataOb
     assert spelling(Lookup(catalogue).shades(typed)[0]) == spelling(typed)
 
 
+@settings(deadline=None)
 @given(_catalogues(_NAMES), WEIGHTS, st.lists(_WORDS, min_size=1, max_size=5), st.randoms(use_true_random=False))
 def test_word_order_makes_no_difference_to_what_is_found_first(
     catalogue: Catalogue, weights: list[int], words: list[str], random: Random
@@ -122,6 +126,7 @@ def test_word_order_makes_no_difference_to_what_is_found_first(
     }
 
 
+@settings(deadline=None)
 @given(CATALOGUES, st.lists(st.builds(_part, _ANY_NAME, _ANY_NAME), max_size=4), WEIGHTS, _TYPED)
 def test_adding_equals_building(catalogue: Catalogue, more: list[Part], weights: list[int], typed: str) -> None:
     grown = _weighed(catalogue, weights)
@@ -141,6 +146,7 @@ def test_adding_equals_building(catalogue: Catalogue, more: list[Part], weights:
     assert grown.shades(typed) == built.shades(typed)
 
 
+@settings(deadline=None)
 @given(CATALOGUES, WEIGHTS, _TYPED)
 def test_weights_that_are_forgotten_leave_no_trace(catalogue: Catalogue, weights: list[int], typed: str) -> None:
     lookup = _weighed(catalogue, weights)
@@ -150,7 +156,7 @@ def test_weights_that_are_forgotten_leave_no_trace(catalogue: Catalogue, weights
     assert lookup.search(typed) == Lookup(catalogue).search(typed)
 
 
-@settings(max_examples=5)
+@settings(max_examples=5, deadline=None)
 @given(st.integers(0, 1000))
 def test_abbreviated_misspelt_and_shuffled_queries_find_their_kind(seed: int) -> None:
     """A small share of the benchmark, so that a slip shows at once; the generator is described in its module."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 from pathlib import Path
 
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from sortbench.model.errors import DataError
@@ -30,6 +30,11 @@ def contents(draw: st.DrawFn) -> tuple[list[str], list[list[str]]]:
     return headers, draw(st.lists(row, max_size=6))
 
 
+# Headers that a reader could take for another delimiter, for the line that names it, or for a byte order mark.
+@example((["a;b"], [["x;y"]]))
+@example((["a|b", "c|d"], [["1", "2"]]))
+@example((["sep=;"], [["x"]]))
+@example((["\ufeffa"], [["x"]]))
 @given(contents())
 def test_what_is_written_comes_back(content: tuple[list[str], list[list[str]]]) -> None:
     headers, rows = content

@@ -105,7 +105,7 @@ def test_version() -> None:
 
 def test_exit_codes_are_documented() -> None:
     text = call("--help").stdout
-    for code in ("0 ", "1 ", "2 ", "3 ", "70 ", "130 "):
+    for code in ("0 ", "1 ", "2 ", "3 ", "70 ", "130 ", "141 "):
         assert f"\n    {code}" in text
 
 
@@ -198,6 +198,31 @@ class TestFailing:
         assert call("--bench", folder, "counts").exit_code == 130
 
 
+@pytest.mark.skipif(sys.platform == "win32", reason="needs a shell")
+class TestOutput:
+    def through(self, folder: Path, rest: str) -> subprocess.CompletedProcess[str]:
+        """A command whose output goes where ``rest`` says; the exit code is the program's own."""
+        return subprocess.run(
+            ["bash", "-c", f'{sys.executable} -m sortbench counts --json {rest}; exit "${{PIPESTATUS[0]}}"'],
+            cwd=folder,
+            env=os.environ | {"PYTHONPATH": str(Path(__file__).parents[2])},
+            capture_output=True,
+            text=True,
+            check=False,
+        )
+
+    def test_reader_that_goes_away(self, tmp_path: Path) -> None:
+        done = self.through(make_bench(tmp_path / "b"), "| true")
+        assert (done.returncode, done.stderr) == (141, "")
+
+    @pytest.mark.skipif(not Path("/dev/full").exists(), reason="no full device here")
+    def test_full_disk(self, tmp_path: Path) -> None:
+        done = self.through(make_bench(tmp_path / "b"), "> /dev/full")
+        assert done.returncode == 3
+        assert done.stderr.startswith("sortbench: The system refused:")
+        assert "Traceback" not in done.stderr
+
+
 class TestApp:
     def test_opens_on_the_bench(self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
         monkeypatch.setattr("sortbench.cli.start.require_terminal", lambda: None)
@@ -252,6 +277,28 @@ class TestApp:
         monkeypatch.setattr(sys.stdout, "isatty", lambda: True, raising=False)
         monkeypatch.setattr(start, "_ask", lambda _: "d")
         assert start.start(tmp_path, start.no_app, lambda: 5) == 5
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="pseudo-terminals are POSIX")
+@pytest.mark.parametrize(("key", "code"), [("q\r", 2), ("\x03", 130)])
+def test_offer_through_a_pseudo_terminal(tmp_path: Path, key: str, code: int) -> None:
+    import pexpect
+
+    settings = {name: value for name, value in os.environ.items() if not name.startswith(("SORTBENCH", "_SORTBENCH"))}
+    child = pexpect.spawn(
+        sys.executable,
+        ["-m", "sortbench"],
+        cwd=str(tmp_path),
+        env=settings | {"PYTHONPATH": str(Path(__file__).parents[2])},
+        timeout=20,
+        encoding="utf-8",
+    )
+    child.expect_exact("n, d or q? ")
+    child.send(key)
+    child.expect(pexpect.EOF)
+    child.close()
+    assert child.exitstatus == code
+    assert list(tmp_path.iterdir()) == []
 
 
 class TestCompletion:

@@ -216,6 +216,14 @@ class TestDemo:
         pile = rows(call("--bench", tmp_path / "demo", "pile", "--json"), "pile")[0]
         assert pile["counted"] == pile["quantity"] // 2
 
+    def test_scratch_is_named_and_removed_at_the_end(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        monkeypatch.setattr("sortbench.cli.demo.require_terminal", lambda: None)
+        result = call("demo", "--play", "--speed", "600")
+        assert result.exit_code == 0, result.stderr
+        (scratch,) = OPENED
+        assert str(scratch) in result.stderr
+        assert not scratch.parent.exists()
+
     def test_scratch_needs_a_terminal(self) -> None:
         assert call("demo").exit_code == 2
 

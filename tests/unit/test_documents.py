@@ -6,6 +6,7 @@ import errno
 import json
 import multiprocessing
 import os
+import stat
 import subprocess
 import sys
 from collections.abc import Callable
@@ -33,10 +34,11 @@ from sortbench.store.document_codec import (
     target_from,
 )
 from sortbench.store.documents import Documents, Draft
+from sortbench.store.durable import replace_file
 from sortbench.store.locks import bench_lock
 
 PART = Part("plate-2x4", "plate 2x4", "plate", ("flat 2x4",), 1.96, Years(1986, None), (Care.PRINT, Care.LARGE_PLATE))
-SHADE = Shade("grey, early", "9ba19d", Years(None, 1993), ("old grey",))
+SHADE = Shade("grey, early", "9ba19d", Years(None, 1993), ("warm grey",))
 TARGET = Target(
     "T-07",
     "Funicular Halt",
@@ -218,52 +220,63 @@ class Stopped(BaseException):
 def countdown(monkeypatch: pytest.MonkeyPatch, after: int, error: BaseException) -> list[str]:
     """Let the ``os`` functions that write succeed ``after`` times, then fail; the calls made."""
     calls: list[str] = []
-    for name in STEPS:
 
-        def step(*arguments: object, _name: str = name, _real: Callable[..., object] = getattr(os, name)) -> object:
-            calls.append(_name)
+    def counted(name: str, real: Callable[..., object]) -> Callable[..., object]:
+        def step(*arguments: object) -> object:
+            calls.append(name)
             if len(calls) > after:
                 raise error
-            return _real(*arguments)
+            return real(*arguments)
 
-        monkeypatch.setattr(os, name, step)
+        return step
+
+    for name in STEPS:
+        monkeypatch.setattr(os, name, counted(name, getattr(os, name)))
     return calls
 
 
 @pytest.mark.parametrize(
     "error", [OSError(errno.ENOSPC, "No space left on device"), Stopped()], ids=["refused", "stop"]
 )
-def test_write_failing_at_every_step_leaves_old_or_new(
-    documents: Documents, monkeypatch: pytest.MonkeyPatch, error: BaseException
-) -> None:
+def test_write_failing_at_every_step_leaves_old_or_new(documents: Documents, error: BaseException) -> None:
+    """Each call that can fail fails, with every call after it, until the write gets through."""
+    with documents.edit() as draft:
+        draft.settings["state"] = "new"
+    path, new = documents.path, documents.path.read_bytes()
     with documents.edit() as draft:
         draft.settings["state"] = "old"
-    outcomes = []
-    for after in range(100):
-        with documents.edit() as draft:
-            draft.settings["state"] = "old"
+    old = path.read_bytes()
+    states: list[str] = []
+    calls: list[str] = []
+    done = False
+    while not done:
+        path.write_bytes(old)
         with pytest.MonkeyPatch.context() as patch:
-            with bench_lock(documents.path.parent):
-                fresh = documents.load()
-                draft = Draft(settings=dict(fresh.settings) | {"state": "new"})
-                draft.bins[:] = BINS
-                calls = countdown(patch, after, error)
-                try:
-                    documents._write(draft)
-                except (WriteError, Stopped):
-                    failed = True
-                else:
-                    failed = False
-                finally:
-                    patch.undo()
-        outcomes.append(documents.load().settings["state"])
-        if not failed:
-            break
-    else:
-        pytest.fail("the write never succeeded")
+            calls = countdown(patch, len(states), error)
+            try:
+                replace_file(path, new)
+                done = True
+            except (OSError, WriteError, Stopped):
+                pass
+        states.append(documents.load().settings["state"])
     assert set(calls) == set(STEPS)
-    assert len(outcomes) == len(calls) + 1
-    assert outcomes == sorted(outcomes, reverse=True) and {"old", "new"} == set(outcomes)
+    assert len(states) == len(calls) + 1 > 7
+    assert states == sorted(states, reverse=True) and set(states) == {"old", "new"}
+
+
+def test_unconfirmed_write_is_not_called_undone(documents: Documents, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The file is in place but the folder could not be synced: neither "written" nor "nothing was changed" is true."""
+    real = os.fsync
+
+    def files_only(descriptor: int) -> None:
+        if stat.S_ISDIR(os.fstat(descriptor).st_mode):
+            raise OSError(errno.EIO, "Input/output error")
+        real(descriptor)
+
+    monkeypatch.setattr(os, "fsync", files_only)
+    with pytest.raises(WriteError, match="did not confirm"), documents.edit() as draft:
+        fill(draft)
+    assert documents.load().bins == BINS
 
 
 def test_full_disk_says_that_nothing_was_changed(documents: Documents, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -180,6 +180,28 @@ def test_refused_repair_says_so(bench: BenchFolder, log: Path, monkeypatch: pyte
     assert log.read_bytes() == damaged
 
 
+def test_check_works_where_only_reading_is_allowed(
+    bench: BenchFolder, log: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Simulated, for root writes anywhere: the lock of a sitting cannot be opened for writing."""
+    (bench.tallies / f".{log.stem}.lock").write_text("")
+    real = os.open
+
+    def refuse(path: str, flags: int, *rest: object, **named: object) -> int:
+        if flags & (os.O_RDWR | os.O_WRONLY | os.O_CREAT):
+            raise OSError(errno.EROFS, os.strerror(errno.EROFS), str(path))
+        return real(path, flags, *rest, **named)  # type: ignore[arg-type]
+
+    with monkeypatch.context() as patch:
+        patch.setattr(os, "open", refuse)
+        assert bench.check() == []
+        with pytest.raises(WriteError):
+            bench.repair()
+        with pytest.raises(WriteError), bench.documents.edit():
+            pass
+        assert len(read_log(log).records) == 6
+
+
 def test_linked_documents_are_a_finding(bench: BenchFolder, tmp_path: Path) -> None:
     moved = bench.documents.path.rename(tmp_path / "elsewhere.json")
     bench.documents.path.symlink_to(moved)

@@ -10,6 +10,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from sortbench.cli.main import cli
+from sortbench.engine.fields import FIELDS
 from sortbench.store.folder import BenchFolder
 
 LIST = "Teil;Farbe;Menge\nplate 2×4;grey, late;12\n[/;[red]x;2\n"
@@ -170,3 +171,5 @@ def test_every_command_helps(call: Callable[..., Result], what: str) -> None:
     assert result.exit_code == 0
     for words in ("Examples:", f"sortbench import {what}", "--dry-run", "--skip-bad", "--column", "--json", "--yes"):
         assert words in result.stdout
+    told = " ".join(result.stdout.split())
+    assert f"Fields for --column: {', '.join(field.name for field in FIELDS[what])}." in told

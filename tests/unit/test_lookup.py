@@ -7,7 +7,7 @@ import sys
 
 import pytest
 
-from sortbench.engine.lookup import Lookup, Tier
+from sortbench.engine.lookup import MAX_WORDS, Lookup, Tier
 from sortbench.model.catalogue import Catalogue, Kind, Part, Shade
 
 SHADES = ("black", "white", "red", "grey, early", "grey, late", "brown, early", "blue")
@@ -96,6 +96,14 @@ def test_a_held_shade_applies_unless_the_words_name_another(lookup: Lookup) -> N
     assert found(lookup, "pl 2x4 red", shade="blue")[0] == Kind("plate-2x4", "red")
     assert found(lookup, "r", shade="blue")[0] == Kind("plate-2x4-round", "blue")
     assert found(lookup, "re", shade="blue")[0].shade == "red"
+
+
+def test_the_held_shade_decides_between_equal_readings() -> None:
+    parts = {"a": Part("a", "brick"), "b": Part("b", "brick, red")}
+    lookup = Lookup(Catalogue(parts, {"red": Shade("red"), "blue": Shade("blue")}))
+    lookup.weigh(Kind("a", "red"), 1000)
+    assert found(lookup, "brick red")[0] == Kind("a", "red")
+    assert found(lookup, "brick red", shade="blue")[0] == Kind("b", "blue")
 
 
 def test_weighed_kinds_come_first_and_are_forgotten_with_weight_0(lookup: Lookup) -> None:
@@ -191,6 +199,47 @@ def test_a_part_is_given_other_names(lookup: Lookup) -> None:
     lookup.add_part(Part("arch-1x6x2", "vault", "arch"))
     lookup.add_part(Part("arch-1x6x2", "bow", "arch"))
     assert found(lookup, "vault") == []
+
+
+def test_a_part_with_other_names_is_no_longer_ranked_by_the_old_ones() -> None:
+    parts = {"p1": Part("p1", "bow window"), "p2": Part("p2", "bow window tall"), "p3": Part("p3", "b")}
+    shades = {"red": Shade("red")}
+    lookup = Lookup(Catalogue(parts, shades))
+    for renamed in (Part("p1", "porch"), Part("p3", "longest name of all")):
+        lookup.add_part(renamed)
+        parts[renamed.code] = renamed
+    assert [kind.part for kind in found(lookup, "bow window red")] == ["p2"]
+    fresh = Lookup(Catalogue(parts, shades))
+    assert lookup.search("red", limit=1) == fresh.search("red", limit=1)
+    assert found(lookup, "red") == found(fresh, "red")
+
+
+def test_old_names_no_longer_count_as_exact() -> None:
+    parts = {"p1": Part("p1", "bow window"), "p2": Part("p2", "tall bow window")}
+    lookup = Lookup(Catalogue(parts, {"red": Shade("red")}))
+    lookup.add_part(Part("p1", "window with a bow"))
+    assert {hit.tier for hit in lookup.search("bow window red")} == {Tier.START}
+
+
+@pytest.mark.parametrize("word", ["rad", "reed", "rde"])
+def test_words_of_three_letters_hold_no_typo(lookup: Lookup, word: str) -> None:
+    assert found(lookup, f"brick 2x4 {word}") == []
+
+
+def test_of_a_long_query_the_first_words_count() -> None:
+    words = [f"word{letter}" for letter in "abcdefghijklmnop"]
+    parts = {"p": Part("p", " ".join(words))}
+    lookup = Lookup(Catalogue(parts, {"red": Shade("red")}))
+    assert found(lookup, " ".join([*words[:MAX_WORDS], "zzzz"])) == [Kind("p", "red")]
+    assert found(lookup, " ".join([*words[: MAX_WORDS - 1], "zzzz"])) == []
+
+
+def test_a_name_longer_than_the_words_that_count_is_found_when_typed_in_full() -> None:
+    start = " ".join(f"word{letter}" for letter in "abcdefghijklm")
+    parts = {code: Part(code, f"{start} {code}") for code in ("end", "finish")}
+    lookup = Lookup(Catalogue(parts, {"red": Shade("red")}))
+    for code in parts:
+        assert found(lookup, f"{start} {code}")[0].part == code
 
 
 @pytest.mark.parametrize(

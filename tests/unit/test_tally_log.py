@@ -6,6 +6,7 @@ import errno
 import json
 import multiprocessing
 import os
+import threading
 import zlib
 from collections.abc import Callable, Iterator
 from datetime import UTC, datetime, timedelta, timezone
@@ -645,6 +646,34 @@ def test_linked_log_is_not_repaired(tmp_path: Path) -> None:
 
 
 # --- two at once ------------------------------------------------------------------------------------------------------
+
+
+def test_prepared_sitting_holds_its_lock_and_leaves_no_trace(tmp_path: Path) -> None:
+    with SittingLog(tmp_path, SITTING) as log:
+        log.prepare()
+        assert is_live(tmp_path, SITTING) and not log.path.exists()
+        log.prepare()
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_records_from_many_threads_are_whole(tmp_path: Path) -> None:
+    """Whoever comes late with a number that is taken is told so; what is in the log is in order."""
+    refused: list[int] = []
+
+    def work(log: SittingLog) -> None:
+        for _ in range(50):
+            try:
+                log.append(tally(log.next_seq))
+            except ValueError:
+                refused.append(1)
+
+    with SittingLog(tmp_path, SITTING) as log:
+        threads = [threading.Thread(target=work, args=(log,)) for _ in range(4)]
+        for thread in threads:
+            thread.start()
+        for thread in threads:
+            thread.join()
+    assert len(read_log(log.path).records) == 1 + 200 - len(refused)
 
 
 def test_sitting_is_locked_while_it_writes(tmp_path: Path) -> None:

@@ -244,7 +244,8 @@ def _where(record: RecordRow) -> str:
     if record.what is What.LINE:
         return f"→ {record.target}"
     if record.what is What.MOVE:
-        return f"→ {record.to_bin}" if record.to_bin else "→ put aside"
+        aside = "discarded" if record.to_fate is Fate.OUT else "set aside"
+        return f"→ {record.to_bin or aside}"
     return f"→ {record.bin}" if record.bin else f"→ {record.fate.value if record.fate else ''}"
 
 

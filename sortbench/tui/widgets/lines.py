@@ -179,7 +179,7 @@ class Lines(Widget):
         self.scroll_rows(-3)
 
     def on_click(self, event: events.Click) -> None:
-        """Tell which row was clicked."""
+        """Tell which row was clicked, and where."""
         index = self.row_at(event.y)
         if index is not None:
-            self.post_message(RowClicked(self, index))
+            self.post_message(RowClicked(self, index, event.x))

@@ -14,6 +14,7 @@ from textual.strip import Strip
 from textual.widget import Widget
 
 from sortbench.model.text import shown
+from sortbench.tui.widgets.palette import PLAIN
 from sortbench.tui.widgets.rows import Row
 
 
@@ -24,31 +25,27 @@ def draw(row: Row, width: int, styles: Mapping[str, Style]) -> Strip:
     """
     base = styles["text"]
     segments: list[Segment] = []
-    run, running, length = "", base, 0
+    run, running, plain, length = "", base, True, 0
     for text, name in row:
         if not text.isprintable():
             text = shown(text)
         style = styles[name]
-        if style is not running and not (_plain(style) and _plain(running) and text.isspace()):
+        if style is not running and not (plain and name in PLAIN and text.isspace()):
             if run:
                 segments.append(Segment(run, running))
                 run = ""
-            running = style
+            running, plain = style, name in PLAIN
         run += text
         length += len(text) if text.isascii() else cell_len(text)
     if length < width:
-        if not _plain(running):
+        if not plain:
             segments.append(Segment(run, running))
             run, running = "", base
         run += " " * (width - length)
     if run:
         segments.append(Segment(run, running))
-    return Strip(segments, max(length, width)).adjust_cell_length(width, base)
-
-
-def _plain(style: Style) -> bool:
-    """Whether blanks in this style are nothing but background."""
-    return not (style.reverse or style.underline)
+    strip = Strip(segments, length if length > width else width)
+    return strip if length <= width else strip.adjust_cell_length(width, base)
 
 
 def repaint(widget: Widget, *regions: Region) -> None:

@@ -57,6 +57,9 @@ LOOKS: Mapping[str, Look] = {
 """Every style name that a row may use."""
 
 _RGB = re.compile(r"#[0-9a-f]{6}")
+PLAIN = frozenset(name for name, look in LOOKS.items() if not (look.reverse or look.underline))
+"""Styles in which a blank is nothing but background."""
+
 _COLOURS = ("background", "foreground", *sorted({look.colour for look in LOOKS.values()} - {"foreground"}))
 _DEFAULTS = {"background": "#121212", "foreground": "#e0e0e0"}
 

@@ -63,6 +63,8 @@ def fit(text: str, width: int) -> str:
 
 def pad(text: str, width: int, align: Align = "left") -> str:
     """The text in exactly ``width`` cells, cut or padded with blanks."""
+    if align == "left" and len(text) <= width and text.isascii():
+        return text.ljust(width)
     fitted = fit(text, width)
     missing = width - cell_len(fitted)
     if missing <= 0:
@@ -76,7 +78,7 @@ def pad(text: str, width: int, align: Align = "left") -> str:
 
 def row_width(row: Row) -> int:
     """Cells a row takes."""
-    return sum(cell_len(text) for text, _ in row)
+    return sum([len(text) if text.isascii() else cell_len(text) for text, _ in row])
 
 
 def clip(row: Row, width: int) -> Row:
@@ -178,7 +180,7 @@ class Column:
 def widths(columns: tuple[Column, ...], width: int, gap: int = 1) -> tuple[int, ...]:
     """Cells for each column so that all with their gaps fit into ``width``; 0 for a column dropped.
 
-    Columns that never go are squeezed from the right when even they do not fit.
+    Columns that never go are squeezed from the right when even they do not fit, to one cell and then to none.
     """
     kept = list(range(len(columns)))
 
@@ -190,10 +192,12 @@ def widths(columns: tuple[Column, ...], width: int, gap: int = 1) -> tuple[int, 
         if worst is None or columns[worst].drop == 0:
             break
         kept.remove(worst)
+    while kept and len(kept) + gap * (len(kept) - 1) > width:  # no cell for each any more
+        kept.pop()
     given = [0] * len(columns)
     left = width - gap * max(len(kept) - 1, 0)
-    for i in kept:
-        given[i] = max(min(columns[i].least, left), 0)
+    for place, i in enumerate(kept, 1):
+        given[i] = min(columns[i].least, left - (len(kept) - place))
         left -= given[i]
     while left > 0:
         growing = [i for i in kept if columns[i].limit is None or given[i] < (columns[i].limit or 0)]
@@ -238,6 +242,16 @@ def _cell(cell: Cell, room: int, align: Align) -> Row:
         return row
     before = {"left": 0, "right": missing, "centre": missing // 2}[align]
     return _spans((" " * before, "text"), *row, (" " * (missing - before), "text"))
+
+
+def beside(rows: Sequence[Row], room: Sequence[int], gap: int = 1) -> Row:
+    """Rows of several panels on one line of a board, each cut or padded to its own cells."""
+    spans: list[Span] = []
+    for row, width in zip(rows, room, strict=True):
+        if spans and gap:
+            spans.append((" " * gap, "text"))
+        spans.extend(_cell(row, width, "left"))
+    return tuple(spans)
 
 
 def rim(title: Row, note: str, width: int) -> Row:

@@ -1,0 +1,129 @@
+"""The bins screen: every bin, what lies in one, and the split of one that overflows."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import ClassVar
+
+from textual.containers import Container
+from textual.widget import Widget
+
+from sortbench.engine.board import BinRow, HeapRow
+from sortbench.model.tally import Fate
+from sortbench.tui.drawing import bins_rows as draw
+from sortbench.tui.keys import Place
+from sortbench.tui.messages import RowClicked
+from sortbench.tui.screens.listing import ListScreen, Question
+from sortbench.tui.widgets.lines import Lines
+from sortbench.tui.widgets.rows import RowsOnDemand
+
+
+class BinsScreen(ListScreen):
+    """Bins on one side, what lies in the chosen one on the other; the cursor is in one of them."""
+
+    place: Place = "bins"
+    type_keys: ClassVar[frozenset[str]] = frozenset()
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._bins: tuple[BinRow, ...] = ()
+        self._heaps: tuple[HeapRow, ...] = ()
+        self._inside = False
+        self._heap = 0
+        self._proposed: tuple[BinRow | None, str] = (None, "")
+
+    def body(self) -> Iterable[Widget]:
+        """The bins, and the content of one."""
+        return (
+            Container(Lines((("bins", "title"),), id="list"), Lines((("content", "title"),), id="side"), id="pair"),
+        )
+
+    @property
+    def resting(self) -> tuple[str, str]:
+        """Nothing is typed here."""
+        return "", "Right goes into the bin, Left comes back to the bins"
+
+    @property
+    def count(self) -> int:
+        """How many bins there are."""
+        return len(self._bins)
+
+    @property
+    def moving(self) -> str:
+        """The panel in which the cursor moves."""
+        return "side" if self._inside else "list"
+
+    def move(self, by: int) -> None:
+        """Move to another bin, or to another heap inside one."""
+        if self._inside:
+            self._heap = max(0, min(len(self._heaps) - 1, self._heap + by))
+        else:
+            super().move(by)
+            self._heap = 0
+
+    def run_own(self, name: str) -> None:
+        """Go into a bin and out again, split one."""
+        if name in ("content", "bins"):
+            self._inside = name == "content" and bool(self._heaps)
+        elif name == "split" and (chosen := self._chosen) is not None:
+            self._ask_split(chosen)
+
+    def _ask_split(self, chosen: BinRow) -> None:
+        proposal = self._proposal(chosen)
+        if not chosen.overflowing:
+            self.say(f"{chosen.label} does not overflow: there is nothing to split.", wrong=True)
+        elif not proposal:
+            self.say(draw.split_words(chosen, proposal), wrong=True)
+        else:
+            self.ask(Question(f"Split {chosen.label}? {proposal}", lambda: self.bench.split(chosen.label)))
+
+    @property
+    def _chosen(self) -> BinRow | None:
+        return self._bins[min(self.cursor, len(self._bins) - 1)] if self._bins else None
+
+    def _proposal(self, chosen: BinRow) -> str:
+        """Worked out once for each state of a bin: it takes longer than a key may."""
+        if self._proposed[0] != chosen:
+            self._proposed = chosen, self.bench.split_proposal(chosen.label) if chosen.overflowing else ""
+        return self._proposed[1]
+
+    def on_row_clicked(self, message: RowClicked) -> None:
+        """A click moves the cursor to where it was."""
+        self._inside = message.panel.id == "side"
+        if self._inside:
+            self._heap = message.index
+        else:
+            self.cursor, self._heap = message.index, 0
+        self.draw_soon()
+
+    def draw(self) -> None:
+        """Bins, content, and the chosen bin in full or how to split it."""
+        label = chosen.label if (chosen := self._chosen) else ""
+        self._bins = self.bench.bin_rows()
+        # Bins may come and go meanwhile: the cursor stays on the bin, not on the place.
+        self.cursor = next((at for at, each in enumerate(self._bins) if each.label == label), self.cursor)
+        ledger, width = self.bench.picture.ledger, self.size.width
+        about = draw.head_rows(self._bins, ledger.of_fate(Fate.WASH), ledger.of_fate(Fate.OUT), width)
+        chosen = self._chosen
+        self.show_about(about)
+        if chosen is None:
+            self.panels["list"].show(draw.EMPTY_BINS)
+            self.panels["side"].show(())
+            self.show_said()
+            return
+        bins = self._bins
+        self.show_list(lambda index, room: draw.bin_row(bins[index], index == self.cursor and not self._inside, room))
+        self._draw_content(chosen)
+        proposal = draw.split_words(chosen, self._proposal(chosen))
+        self.show_said(proposal or draw.bin_words(chosen), "over" if proposal else "quiet")
+
+    def _draw_content(self, chosen: BinRow) -> None:
+        heaps = self._heaps = self.bench.heaps(chosen.label)
+        self._heap = max(0, min(self._heap, len(heaps) - 1))
+        self._inside = self._inside and bool(heaps)
+        panel = self.panels["side"]
+        rows = RowsOnDemand(
+            len(heaps),
+            lambda index: draw.heap_row(heaps[index], self._inside and index == self._heap, panel.size.width),
+        )
+        panel.show(rows, title=draw.content_title(chosen), selected=self._heap)

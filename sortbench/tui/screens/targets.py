@@ -1,0 +1,113 @@
+"""The targets screen: one target at a time, line by line."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from sortbench.engine.board import LineRow, Notice, TargetRow
+from sortbench.model.target import Target
+from sortbench.tui.drawing import target_rows as draw
+from sortbench.tui.drawing.list_rows import kept_note, wrapped
+from sortbench.tui.keys import Place
+from sortbench.tui.screens.listing import ListScreen
+from sortbench.tui.widgets.rows import Row
+
+PERIOD_LINES = 3
+"""Lines there are for saying why pieces are not to standard."""
+
+
+class TargetsScreen(ListScreen):
+    """Have, need, short, to standard, and where the pieces lie."""
+
+    place: Place = "targets"
+    type_keys: ClassVar[frozenset[str]] = frozenset("/n")
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._code = ""
+        self._only_short = False
+        self._targets: tuple[TargetRow, ...] = ()
+        self._all_lines: tuple[LineRow, ...] = ()
+        self._lines: tuple[LineRow, ...] = ()
+
+    @property
+    def count(self) -> int:
+        """Lines in view."""
+        return len(self._lines)
+
+    @property
+    def resting(self) -> tuple[str, str]:
+        """What the line can be used for."""
+        return "", "/ filters the lines · n makes a new target"
+
+    def prompts(self, key: str) -> tuple[str, str]:
+        """A filter, or a new target."""
+        return ("new target: ", "code, name and year: T-12 Orchard Gate 1991") if key == "n" else super().prompts(key)
+
+    def typed(self, key: str, text: str) -> None:
+        """Make the new target and show it; a line that is refused is given back to be mended."""
+        made: list[Target] = []
+
+        def make() -> Notice:
+            made.append(Target.from_words(text))
+            return self.bench.add_target(made[0])
+
+        if self.do(make):
+            self._code, self.cursor = made[0].code, 0
+        elif self.line.give_back(text):
+            self.line.keypad = False
+
+    def run_own(self, name: str) -> None:
+        """Switch targets, show short lines only, write up a list."""
+        if name in ("next", "previous"):
+            self._switch(1 if name == "next" else -1)
+        elif name == "short":
+            self._only_short = not self._only_short
+            self.cursor = 0
+        elif name == "write-up" and (target := self._target) is not None:
+            ending = self.bench.held.target == target.code
+            if self.do(lambda: self.bench.write_up("" if ending else target.code)):
+                self.desk.show_place("bench")
+
+    @property
+    def _place(self) -> int:
+        """Place of the target in sight, from 0; the first one where that target is gone."""
+        return next((place for place, target in enumerate(self._targets) if target.code == self._code), 0)
+
+    @property
+    def _target(self) -> TargetRow | None:
+        return self._targets[self._place] if self._targets else None
+
+    def _switch(self, by: int) -> None:
+        if self._targets:
+            place = max(0, min(len(self._targets) - 1, self._place + by))
+            self._code, self.cursor = self._targets[place].code, 0
+
+    def draw(self) -> None:
+        """The target's head, its lines, the line under the cursor in full."""
+        self._targets = self.bench.target_rows()
+        target = self._target
+        self._all_lines = self.bench.line_rows(target.code) if target else ()
+        self._lines = draw.lines_in_view(self._all_lines, self.words, self._only_short)
+        if target is None:
+            self.show_about([(("targets", "title"),)])
+            self.panels["list"].show(draw.EMPTY_TARGETS)
+            self.show_said()
+            return
+        width = self.size.width
+        self._code = target.code
+        head = draw.head_rows(target, self._place, len(self._targets), width)
+        self.show_about([*head, *self._notes(target, width), draw.line_headings(width)])
+        lines = self._lines
+        self.show_list(lambda index, room: draw.line_row(lines[index], index == self.cursor, room))
+        self.show_said(draw.line_words(lines[self.cursor], target.year) if lines else "")
+
+    def _notes(self, target: TargetRow, width: int) -> list[Row]:
+        notes: list[Row] = [*wrapped(draw.period_words(target), "warning", width, PERIOD_LINES)]
+        if self.bench.held.target == target.code:
+            notes.append((("This list is being written up: w ends that.", "held"),))
+        if self._only_short:
+            notes.append(((f"only lines with pieces missing: {len(self._lines):,}; s shows all", "text"),))
+        if self.words:
+            notes.append(kept_note(len(self._lines), len(self._all_lines), self.words, "line"))
+        return notes

@@ -1,0 +1,46 @@
+"""What the tests share. This file's folder is on the import path, so tests may import the modules beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from datetime import datetime
+from pathlib import Path
+
+import pytest
+from small_bench import make_folder, ticking
+
+from sortbench.bench import Bench
+
+Opener = Callable[[], Bench]
+
+
+@pytest.fixture
+def bench_folder(tmp_path: Path) -> Path:
+    """The folder of a small bench, nothing counted."""
+    return make_folder(tmp_path / "bench")
+
+
+@pytest.fixture
+def clock() -> Callable[[], datetime]:
+    """A clock that moves on by a second each time it is asked."""
+    return ticking()
+
+
+@pytest.fixture
+def opened(bench_folder: Path, clock: Callable[[], datetime]) -> Iterator[Opener]:
+    """Opens the small bench, as often as asked: each is a sitting of its own. All are closed at the end."""
+    benches: list[Bench] = []
+
+    def another() -> Bench:
+        benches.append(Bench.open(bench_folder, clock))
+        return benches[-1]
+
+    yield another
+    for bench in benches:
+        bench.close()
+
+
+@pytest.fixture
+def bench(opened: Opener) -> Bench:
+    """The small bench, open for one sitting."""
+    return opened()
