@@ -216,13 +216,14 @@ class PadDesk:
         for offset, kind in enumerate(pad.page(page)):
             index = page * PER_PAGE + offset
             if kind is None:
-                slots.append(SlotRow(SLOTS[offset], "", "", "", False, 0, 0))
+                slots.append(SlotRow(SLOTS[offset], "", "", "", "", False, 0, 0))
                 continue
             slots.append(
                 SlotRow(
                     key=SLOTS[offset],
                     name=self._bench.catalogue.part_name(kind.part),
                     detail="" if shade else kind.shade,
+                    shade=kind.shade,
                     rgb=picture.rgb(kind.shade),
                     pinned=index in pad.pinned,
                     wants=sum(want.short for want in picture.fill.wants(kind)),
@@ -236,7 +237,7 @@ class PadDesk:
         number = self._hand.tray - 1
         picture = self._bench.picture
         slots = tuple(
-            SlotRow(SLOTS[offset], shade, "", picture.rgb(shade), False, 0, 0)
+            SlotRow(SLOTS[offset], shade, "", shade, picture.rgb(shade), False, 0, 0)
             for offset, shade in enumerate(self._tray.page(number))
         )
         return PadView("shades", "shades", number, slots, (), self.waiting)
@@ -248,9 +249,9 @@ class PadDesk:
             here = self._bench.picture.bins[start + offset : start + offset + 1]
             if here:
                 row = self._bench.picture.bin_row(here[0].label)
-                slots.append(SlotRow(SLOTS[offset], here[0].label, row.rule, "", False, 0, row.pieces))
+                slots.append(SlotRow(SLOTS[offset], here[0].label, row.rule, "", "", False, 0, row.pieces))
             else:
-                slots.append(SlotRow(SLOTS[offset], "", "", "", False, 0, 0))
+                slots.append(SlotRow(SLOTS[offset], "", "", "", "", False, 0, 0))
         return PadView("bins alone", "bins", self._bin_page, tuple(slots), (), self.waiting)
 
 

@@ -230,6 +230,7 @@ class SlotRow:
     key: str
     name: str
     detail: str
+    shade: str
     rgb: str
     pinned: bool
     wants: int

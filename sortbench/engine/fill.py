@@ -256,8 +256,8 @@ def _share_alike(piece: Stock, quantity: int, lines: Sequence[LineFill]) -> list
     return shared
 
 
-def _best_first(piece: Stock) -> tuple[int, int, int, Flaws]:
-    return (-piece.level, -int(piece.grade or 0), len(piece.flaws), piece.flaws)
+def _best_first(piece: Stock) -> tuple[int, int, int, Flaws, bool]:
+    return (-piece.level, -int(piece.grade or 0), len(piece.flaws), piece.flaws, not piece.ready)
 
 
 def _take(

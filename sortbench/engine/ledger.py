@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
+from operator import itemgetter
 from typing import TypeVar
 
 from sortbench.model.catalogue import Kind
@@ -53,7 +54,7 @@ class Ledger:
         self._counts: dict[Cell, int] = {}
         self._by_bin: dict[str, dict[Cell, int]] = defaultdict(dict)
         self._by_kind: dict[Kind, dict[Cell, int]] = defaultdict(dict)
-        self._written: dict[str, dict[Kind, int]] = defaultdict(dict)
+        self._written: dict[str, dict[RecordId, Record]] = defaultdict(dict)
         self._fates: dict[Fate, int] = dict.fromkeys(Fate, 0)
 
     @property
@@ -94,8 +95,27 @@ class Ledger:
         return (kind for kind, cells in self._by_kind.items() if cells)
 
     def written(self, target: str) -> Mapping[Kind, int]:
-        """What was written up on a target's list at this bench, beside the list it came with."""
-        return self._written.get(target, {})
+        """What was written up on a target's list at this bench, beside the list it came with.
+
+        In the order in which the kinds were first written up; a corrected line keeps the place of what it corrects.
+        """
+        lines: dict[Kind, int] = {}
+        for _, record in sorted(
+            ((self._place(rid), record) for rid, record in self._written.get(target, {}).items()), key=itemgetter(0)
+        ):
+            if record.cell is not None and record.cell.kind is not None:
+                _bump(lines, record.cell.kind, record.quantity)
+        return lines
+
+    def _place(self, rid: RecordId) -> tuple[RecordId, RecordId]:
+        """Where a line stands on its list: the first record that it is a correction of, then itself."""
+        first, passed = rid, {rid}
+        while (record := self._records.get(first)) is not None and record.voids in self._records:
+            if record.voids is None or record.voids in passed:
+                break
+            first = record.voids
+            passed.add(first)
+        return first, rid
 
     @property
     def written_targets(self) -> tuple[str, ...]:
@@ -192,7 +212,10 @@ class Ledger:
             self._add(cell, -quantity)
             self._add(cell._replace(bin=record.to_bin, fate=record.to_fate), quantity)
         elif record.what is What.LINE and cell.kind is not None:
-            _bump(self._written[record.target], cell.kind, quantity)
+            if sign > 0:
+                self._written[record.target][record.id] = record
+            else:
+                del self._written[record.target][record.id]
 
     def _add(self, cell: Cell, quantity: int) -> None:
         _bump(self._counts, cell, quantity)

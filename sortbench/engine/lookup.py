@@ -8,8 +8,9 @@ some of the words to the shade and the rest to the part. Results are ranked by, 
    out or by a size turned; some only by a typo. Within a tier sizes typed whole come before those just started, and
    parts and shades named in full before others;
 3. the held shade, unless the words name another;
-4. weight: what was counted lately or is needed;
-5. closeness of the spelling, then words left over, then length, then name.
+4. parts of whose name every word is spoken of: ``pl 2x4`` is a plate 2x4 before it is any wedge plate 2x4;
+5. weight: what was counted lately or is needed;
+6. closeness of the spelling, then words left over, then length, then name.
 
 The same query on the same state gives the same list. Work is bounded whatever is typed: MAX_TEXT characters and
 MAX_WORDS words of it count.

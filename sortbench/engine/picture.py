@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
@@ -22,7 +23,7 @@ from sortbench.model.bins import Bin
 from sortbench.model.catalogue import Catalogue, Kind
 from sortbench.model.grade import Flaws, Grade
 from sortbench.model.tally import Cell, Fate, Record, What
-from sortbench.model.target import Line, Target
+from sortbench.model.target import MAX_QUANTITY, Line, Target
 
 
 class Picture:
@@ -59,8 +60,9 @@ class Picture:
         lines = []
         for line in target.lines:
             more = written.pop(line.kind, 0)
-            lines.append(replace(line, quantity=line.quantity + more) if more > 0 else line)
-        lines += [Line(kind, quantity) for kind, quantity in written.items() if quantity > 0]
+            lines.append(replace(line, quantity=min(MAX_QUANTITY, line.quantity + more)) if more else line)
+        # Sittings merged from several machines may come to more than a line can ask for; the bench must open all the same.
+        lines += [Line(kind, min(MAX_QUANTITY, quantity)) for kind, quantity in written.items()]
         return replace(target, lines=tuple(lines))
 
     def apply(self, record: Record) -> list[Gain]:
@@ -178,7 +180,7 @@ class Picture:
         return row
 
     def _weigh_bin(self, label: str) -> BinRow:
-        pieces, unknown, grams = 0, 0, 0.0
+        pieces, unknown, masses = 0, 0, []
         cells = self.ledger.in_bin(label)
         for cell, quantity in cells.items():
             pieces += quantity
@@ -186,7 +188,8 @@ class Picture:
             if mass is None:
                 unknown += quantity
             else:
-                grams += mass * quantity
+                masses.append(mass * quantity)
+        grams = math.fsum(masses)  # exactly rounded: the order of the heaps makes no difference
         found = self._bins.get(label)
         capacity = found.capacity if found else None
         capacity_g = found.capacity_g if found else None
@@ -200,7 +203,7 @@ class Picture:
             grams_unknown=unknown,
             capacity_g=capacity_g,
             over=max(0, pieces - capacity) if capacity else 0,
-            over_g=max(0.0, grams - capacity_g) if capacity_g else 0.0,
+            over_g=_above(grams, capacity_g) if capacity_g else 0.0,
             kinds=len({(cell.part, cell.shade, cell.family) for cell in cells}),
         )
 
@@ -210,7 +213,7 @@ class Picture:
             HeapRow(cell, self.name(cell), self.rgb(cell.shade), quantity)
             for cell, quantity in self.ledger.in_bin(label).items()
         ]
-        return tuple(sorted(rows, key=lambda row: (-row.quantity, row.name, row.cell.shade, row.cell.flaws)))
+        return tuple(sorted(rows, key=_most_first))
 
     def record_row(self, record: Record, own: bool) -> RecordRow:
         """One record in words; a void shows what it voids."""
@@ -266,6 +269,16 @@ class Picture:
     def bin(self, label: str) -> Bin | None:
         """A bin that is set up, by its label."""
         return self._bins.get(label)
+
+
+def _most_first(row: HeapRow) -> tuple[int, str, str, int, tuple[str, ...], str, str]:
+    cell = row.cell
+    return (-row.quantity, row.name, cell.shade, -(cell.grade or 0), cell.flaws, cell.fate, cell.part)
+
+
+def _above(grams: float, capacity_g: float) -> float:
+    """Grams above capacity; a bin is not over by a rounding error of masses."""
+    return grams - capacity_g if grams > capacity_g * (1 + 1e-9) else 0.0
 
 
 def _bins_of(record: Record) -> tuple[str, ...]:

@@ -30,6 +30,8 @@ class Rank(NamedTuple):
         inexact: the words are not all the words of what they name.
         coarse_fit: the fit without its misfit.
         not_held: a shade is held, and this is another.
+        part_left: words of the part's name are left over: ``plate 2x4`` comes before ``wedge plate 2x4 left``, however
+            often that was counted.
         lightness: the weight, negative.
         part_unnamed: no word speaks of the part.
         misfit: small differences of spelling.
@@ -41,6 +43,7 @@ class Rank(NamedTuple):
     inexact: bool
     coarse_fit: int
     not_held: bool
+    part_left: bool
     lightness: int
     part_unnamed: bool
     misfit: int
@@ -227,6 +230,7 @@ class Reader:
             inexact = number not in part.named and number not in part.spelled
             part_fit = self._fit(part, number)
             words_left = max(0, words - part.words)
+        part_left = part is None or (words_left > 0 and number not in part.spelled and number not in part.named)
         length = characters
         shade_fit = 0 if self._held else _NOT_NAMED
         if shade is not None:
@@ -245,6 +249,7 @@ class Reader:
                 inexact,
                 fit // INEXACT,
                 bool(self._held) and key != self._held,
+                part_left,
                 -self._parts.weights(code).get(key, 0),
                 part is None,
                 fit & MISFIT,

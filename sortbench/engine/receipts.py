@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from sortbench.engine.board import Crate, Receipt
+from sortbench.engine.board import BinRow, Crate, Receipt
 from sortbench.engine.fill import Gain
 from sortbench.engine.picture import Picture
 from sortbench.engine.split import propose_split
@@ -26,7 +26,7 @@ def make_receipt(picture: Picture, record: Record, gains: Sequence[Gain], note: 
         bin_label, fate = record.to_bin, record.to_fate
     kind = cell.kind
     crates = picture.crates(gains)
-    targets_done = tuple(dict.fromkeys(crate.name for crate in crates if picture.fill[crate.code].complete))
+    names = {crate.code: crate.name for crate in crates if picture.fill[crate.code].complete}
     lines_done = tuple(
         f"{crate.name}, line {crate.number}"
         for crate in crates
@@ -38,7 +38,7 @@ def make_receipt(picture: Picture, record: Record, gains: Sequence[Gain], note: 
     if bin_label and (row := picture.bin_row(bin_label)).overflowing:
         overflow = bin_label
         # Working out a split takes longer than a tally: it is told when a bin runs over, then on the bins screen.
-        if row.over <= record.quantity:
+        if _just_ran_over(picture, row, cell.part, record.quantity):
             proposal = split_words(picture, bin_label)
     cells = picture.ledger.of_kind(kind) if kind else {}
     return Receipt(
@@ -54,7 +54,7 @@ def make_receipt(picture: Picture, record: Record, gains: Sequence[Gain], note: 
         bin=bin_label,
         crates=crates,
         lines_done=lines_done,
-        targets_done=targets_done,
+        targets_done=tuple(names.values()),
         overflow=overflow,
         proposal=proposal,
         spare=picture.fill.spare(kind, cells) if kind else 0,
@@ -72,6 +72,12 @@ def split_words(picture: Picture, label: str) -> str:
     labels = [each.label for each in picture.bins]
     proposal = propose_split(found, picture.content(label), picture.catalogue, labels)
     return proposal.words if proposal else ""
+
+
+def _just_ran_over(picture: Picture, row: BinRow, part: str, quantity: int) -> bool:
+    """Whether an overflowing bin was not yet over without these pieces."""
+    grams = quantity * ((picture.catalogue.mass_g(part) if part else None) or 0.0)
+    return row.over <= quantity and row.over_g <= grams * (1 + 1e-9)
 
 
 def _target_name(picture: Picture, code: str) -> str:

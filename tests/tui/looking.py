@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 from rich.style import Style
+from textual import events
 from textual.app import App
 from textual.pilot import Pilot
 
-NAMES = {" ": "space", "/": "slash", "*": "asterisk", "!": "exclamation_mark", "#": "number_sign", "@": "at"}
+CHARACTERS = {"enter": "\r", "escape": "\x1b"}
+OPENING = frozenset({"f1", "f2", "f3", "f4", "f5", "escape", "?", "q"})
 
 
 def lines(app: App[None]) -> list[str]:
@@ -38,18 +38,22 @@ def styles_of(app: App[None], words: str) -> list[Style]:
     ]
 
 
-def keys(text_typed: str) -> Iterable[str]:
-    """The keys that type a text."""
-    return [NAMES.get(char, char) for char in text_typed]
+async def press(pilot: Pilot[None], *names: str) -> None:
+    """Strike keys as fast as a terminal hands them on, and let what they changed be drawn.
+
+    Only keys that may open or close a screen are waited for: what is typed goes out in one burst.
+    """
+    driver = pilot.app._driver
+    assert driver is not None
+    for name in names:
+        event = events.Key(name, CHARACTERS.get(name, name if len(name) == 1 else None))
+        event.set_sender(pilot.app)
+        driver.send_message(event)
+        if name in OPENING:
+            await pilot.pause()
+    await pilot.pause()
 
 
 async def enter(pilot: Pilot[None], entry: str) -> None:
     """Type an entry and Enter."""
-    await pilot.press(*keys(entry), "enter")
-    await pilot.pause()
-
-
-async def press(pilot: Pilot[None], *names: str) -> None:
-    """Strike keys, and let what they changed be drawn."""
-    await pilot.press(*names)
-    await pilot.pause()
+    await press(pilot, *entry, "enter")

@@ -140,7 +140,7 @@ def test_a_rim_has_the_width_of_its_panel(title: str, note: str, width: int) -> 
 def test_panels_stand_beside_one_another() -> None:
     rows: list[Row] = [(("B7", "key"), (" full", "over")), (), (("Glasshouse", "text"),)]
     assert text_of(beside(rows, [9, 3, 6])) == "B7 full       Glass…"
-    assert text_of(beside(rows, [4, 2, 10], gap=0)) == "B7 …  Glasshouse"
+    assert text_of(beside(rows, [4, 2, 10], gap=0)) == "B7…   Glasshouse"
 
 
 # -- the panel

@@ -82,7 +82,8 @@ def test_an_exact_size_comes_before_a_longer_one_however_often_that_was_counted(
 def test_the_exact_match_comes_first_however_often_others_were_counted(lookup: Lookup) -> None:
     lookup.weigh(Kind("plate-2x4-round", "red"), 1000)
     assert found(lookup, "plate 2x4 red")[0] == Kind("plate-2x4", "red")
-    assert found(lookup, "pl 2x4 red")[0] == Kind("plate-2x4-round", "red")
+    assert found(lookup, "pl 2x4 red")[0] == Kind("plate-2x4", "red")
+    assert found(lookup, "pl ro 2x4 red")[0] == Kind("plate-2x4-round", "red")
 
 
 def test_a_code_comes_before_the_same_words_elsewhere() -> None:
@@ -140,6 +141,10 @@ def test_both_readings_of_a_word_are_shown_when_both_are_used(lookup: Lookup) ->
 
 def test_two_like_words_are_given_to_part_and_shade(lookup: Lookup) -> None:
     assert found(lookup, "br br 12")[0] == Kind("brick-1x2", "brown, early")
+
+
+def test_a_word_typed_more_than_twice_counts_twice(lookup: Lookup) -> None:
+    assert lookup.search("br br br br 12") == lookup.search("br br 12") != []
 
 
 def test_a_tie_is_told(lookup: Lookup) -> None:
@@ -214,6 +219,14 @@ def test_a_part_with_other_names_is_no_longer_ranked_by_the_old_ones() -> None:
     assert found(lookup, "red") == found(fresh, "red")
 
 
+def test_renamed_parts_do_not_keep_the_place_of_their_short_names() -> None:
+    parts = {code: Part(code, code) for code in ("a", "b", "porch")}
+    lookup = Lookup(Catalogue(parts, {"red": Shade("red")}))
+    for code in ("a", "b"):
+        lookup.add_part(Part(code, "a long name of many words"))
+    assert [hit.kind.part for hit in lookup.search("red", limit=1)] == ["porch"]
+
+
 def test_old_names_no_longer_count_as_exact() -> None:
     parts = {"p1": Part("p1", "bow window"), "p2": Part("p2", "tall bow window")}
     lookup = Lookup(Catalogue(parts, {"red": Shade("red")}))
@@ -279,3 +292,11 @@ def test_rapidfuzz_waits_for_the_first_typo() -> None:
         "assert index.search('itle'); assert 'rapidfuzz' in sys.modules"
     )
     subprocess.run([sys.executable, "-c", script], check=True, timeout=60)
+
+
+def test_a_part_named_in_full_comes_before_one_of_a_longer_name_counted_just_now() -> None:
+    parts = (Part("plate-2x4", "plate 2x4"), Part("wedge-plate-2x4-left", "wedge plate 2x4 left"))
+    lookup = Lookup(Catalogue({part.code: part for part in parts}, {"white": Shade("white")}))
+    lookup.weigh(Kind("wedge-plate-2x4-left", "white"), 1_000_000)
+    assert lookup.search("pl 2x4", shade="white")[0].kind == Kind("plate-2x4", "white")
+    assert lookup.search("we pl 2x4", shade="white")[0].kind == Kind("wedge-plate-2x4-left", "white")

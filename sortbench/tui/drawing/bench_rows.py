@@ -32,10 +32,10 @@ _RESULT = (Column(1), Column(1), Column(10, None), Column(8, 14, drop=1), Column
 _TALLY = (Column(1), Column(4, align="right"), Column(1), Column(10, None), Column(8, 14, drop=1), Column(9, 16))
 _TARGET = (
     Column(1),
-    Column(8, 18),
-    Column(6, None),
+    Column(14, 18),
+    Column(5, None),
     Column(7, 11, align="right"),
-    Column(8, 9, drop=3, align="right"),
+    Column(7, 9, drop=3, align="right"),
     Column(9, 11, drop=2, align="right"),
     Column(10, drop=4, align="right"),
     Column(4, 5, drop=1),
@@ -58,7 +58,7 @@ def head_rows(name: str, held: Held, target_name: str, pieces: int, pace: Pace, 
     if held.target:
         parts.append(((f" writing up {target_name} ", "held"),))
     if held.shade:
-        parts.append((swatch(held.rgb), (f" {held.shade} ", "held")))
+        parts.append((swatch(held.rgb, held.shade), (f" {held.shade} ", "held")))
     parts.append(((f" grade {held.grade.label} ", "held" if held.grade is not Grade.G5 else "quiet"),))
     if held.bin:
         parts.append(((f" into {held.bin} ", "held"),))
@@ -103,7 +103,7 @@ def _receipt(receipt: Receipt) -> Row:
     return (
         ("✓ ", "good"),
         (f"{receipt.quantity:,} × ", "strong"),
-        swatch(receipt.rgb),
+        swatch(receipt.rgb, receipt.shade),
         (" " + " · ".join(filter(None, [receipt.name, receipt.shade])), "strong"),
         (f"  {condition(receipt.grade, receipt.flaws)}  ", "text"),
         *goes,
@@ -146,7 +146,7 @@ def result_rows(results: Results, chosen: int, width: int, most: int) -> tuple[R
         name = (result.name, look)
         cells: list[str | Span | Row] = [
             mark,
-            (swatch(result.rgb),),
+            (swatch(result.rgb, result.kind.shade),),
             name,
             result.kind.shade,
             (result.bin or "–", "key"),
@@ -170,25 +170,39 @@ def _wanted(result: ResultRow) -> Row:
     return ((f"{first.name} {first.short}{more}", "wanted"),)
 
 
-def pad_rows(pad: PadView, width: int, lines: int) -> tuple[Row, ...]:
-    """The nine slots as the keys lie, in three rows of three; then the pages.
+def pad_rows(pad: PadView, keys: Sequence[tuple[str, str]], width: int, lines: int) -> tuple[Row, ...]:
+    """The nine slots as the keys lie, in three rows of three; then the pages, what is pending, and the other keys.
 
     Args:
-        lines: lines there are; with fewer than 11 each slot has two lines instead of three.
+        keys: the keypad's other keys and what they do.
+        lines: lines there are; with fewer than 14 each slot has two lines instead of three.
     """
-    tall = 3 if lines >= 11 else 2
+    tall = 3 if lines >= 14 else 2
     slot_width = max(8, (width - 2) // 3)
     by_key = {slot.key: slot for slot in pad.slots}
     rows: list[Row] = []
-    for keys in ("789", "456", "123"):
-        cells = [_slot(by_key.get(key), slot_width, pad.tray) for key in keys]
+    for line_of_keys in ("789", "456", "123"):
+        cells = [_slot(by_key.get(key), slot_width, pad.tray) for key in line_of_keys]
         rows += [joined([cell[line] for cell in cells], " ") for line in range(min(tall, 2))]
         if tall == 3:
             rows.append(())
-    rows.append(clip(_pages(pad), width))
-    if pad.note:
-        rows.append(clip(((pad.note, "warning"),), width))
-    return tuple(rows)
+    rows.append(clip(((pad.note, "warning"),) if pad.note else _pages(pad, width), width))
+    return (*rows, *key_rows(keys, width))
+
+
+def key_rows(keys: Sequence[tuple[str, str]], width: int) -> tuple[Row, ...]:
+    """Keys and what they do, as many on a line as fit."""
+    rows: list[Row] = []
+    line: list[Row] = []
+    taken = 0
+    for key, label in keys:
+        size = len(key) + 1 + len(label) + 2
+        if line and taken + size - 2 > width:
+            rows.append(joined(line))
+            line, taken = [], 0
+        line.append(((key, "key"), (f" {label}", "quiet")))
+        taken += size
+    return (*rows, joined(line)) if line else tuple(rows)
 
 
 def _slot(slot: SlotRow | None, width: int, tray: str) -> tuple[Row, Row]:
@@ -197,7 +211,7 @@ def _slot(slot: SlotRow | None, width: int, tray: str) -> tuple[Row, Row]:
         return columns(layout, [(slot.key if slot else "", "key-off"), "", ("–", "quiet")], width), columns(
             layout, ["", "", ""], width
         )
-    mark = swatch(slot.rgb) if slot.rgb or tray != "bins" else (" ", "text")
+    mark = swatch(slot.rgb, slot.shade) if tray != "bins" else (" ", "text")
     name = ("‡" if slot.pinned else "") + slot.name
     top = columns(layout, [(slot.key, "key"), (mark,), (name, "strong")], width)
     words = [slot.detail] if slot.detail else []
@@ -209,16 +223,15 @@ def _slot(slot: SlotRow | None, width: int, tray: str) -> tuple[Row, Row]:
     return top, columns(layout, ["", "", (", ".join(words), style)], width)
 
 
-def _pages(pad: PadView) -> Row:
+def _pages(pad: PadView, width: int) -> Row:
     if pad.tray == "shades":
         return ((f"tray of shades, page {pad.page + 1}; 0 turns it", "quiet"),)
     if pad.tray == "bins":
         return (("a bin alone: shape and size not looked at; v swaps back", "quiet"),)
-    spans: list[Row] = []
-    for key, what in zip(PAGE_KEYS, pad.pages, strict=False):
-        if what:
-            spans.append(((key, "key"), (f" {what}", "text" if PAGE_KEYS.index(key) == pad.page else "quiet")))
-    return joined(spans)
+    filled = [(key, what) for key, what in zip(PAGE_KEYS, pad.pages, strict=False) if what]
+    room = max(3, (width + 2) // max(1, len(filled)) - 4)
+    here = PAGE_KEYS[pad.page]
+    return joined([((key, "key"), (f" {fit(what, room)}", "held" if key == here else "quiet")) for key, what in filled])
 
 
 def tally_rows(records: Sequence[RecordRow], picked: RecordId | None, width: int) -> tuple[Row, ...]:
@@ -231,7 +244,7 @@ def tally_rows(records: Sequence[RecordRow], picked: RecordId | None, width: int
         cells: list[str | Span | Row] = [
             (mark, "key" if chosen else "quiet"),
             (f"{record.quantity:,}", look),
-            (swatch(record.rgb),),
+            (swatch(record.rgb, record.shade),),
             (record.name, look),
             (record.shade, look),
             (f"{condition(record.grade, record.flaws)} {_where(record)}", "quiet"),

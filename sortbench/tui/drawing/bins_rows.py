@@ -112,7 +112,7 @@ def heap_row(heap: HeapRow, chosen: bool, width: int) -> Row:
     cells: list[str | Span | Row] = [
         (POINTER if chosen else " ", "key"),
         (f"{heap.quantity:,}", "strong"),
-        (swatch(heap.rgb),),
+        (swatch(heap.rgb, heap.cell.shade),),
         (heap.name, look),
         (heap.cell.shade or "shade not looked at", look),
         (condition(heap.cell.grade, heap.cell.flaws), "quiet"),

@@ -125,7 +125,7 @@ def record_row(record: RecordRow, records: Records, chosen: bool, width: int) ->
         ("" if record.holds else f"{VOID} void", "warning"),
         (what_words(record, records), "text" if record.holds else "quiet"),
         (f"{meant.quantity:,}" if pieces else "", look),
-        (swatch(meant.rgb),) if pieces else ((" ", "text"),),
+        (swatch(meant.rgb, meant.shade),) if pieces else ((" ", "text"),),
         (meant.name or ("sitting" if record.what is What.OPEN else ""), look),
         (meant.shade, look),
         (condition(meant.grade, meant.flaws) if pieces else "", "quiet"),

@@ -15,6 +15,7 @@ PERIODS = {True: "right", False: "wrong", None: "not known"}
 
 _LINE = (
     Column(1),
+    Column(1),
     Column(3, 4, align="right"),
     Column(1),
     Column(10, None),
@@ -25,7 +26,7 @@ _LINE = (
     Column(9, drop=4),
     Column(8, 32, drop=2),
 )
-_NAMES = ("", "line", "", "part", "shade", "have/of", "short", "to standard", "period", "lies in")
+_NAMES = ("", "", "line", "", "part", "shade", "have/of", "short", "to standard", "period", "lies in")
 
 EMPTY_TARGETS: tuple[Row, ...] = (
     (("No target yet: a target is a set that somebody wants to complete.", "text"),),
@@ -91,12 +92,12 @@ def line_headings(width: int) -> Row:
 def line_row(line: LineRow, chosen: bool, width: int) -> Row:
     """One line of a target."""
     look = "chosen" if chosen else "text"
-    mark: Span = (POINTER, "key") if chosen else ((FULL, "good") if not line.short else (" ", "text"))
     below = line.standard < line.present
     cells: list[str | Span | Row] = [
-        mark,
+        (POINTER if chosen else " ", "key"),
+        (" " if line.short else FULL, "good"),
         (f"{line.number}", "quiet"),
-        (swatch(line.rgb),),
+        (swatch(line.rgb, line.kind.shade),),
         (line.name, look),
         (line.kind.shade, look),
         f"{line.present:,}/{line.need:,}",

@@ -5,13 +5,11 @@ from __future__ import annotations
 from sortbench.model.grade import Flaws, Grade
 from sortbench.tui.widgets.rows import Row, Span
 
-SWATCH = "■"
-NO_SWATCH = "□"
 
-
-def swatch(rgb: str) -> Span:
-    """A speck of the shade itself; an empty box where its value is not known. The name always stands beside it."""
-    return (SWATCH, f"#{rgb}") if rgb else (NO_SWATCH, "quiet")
+def swatch(rgb: str, shade: str) -> Span:
+    """A speck of the shade itself with the first letter of its name; the bare letter where its value is not known."""
+    letter = shade[:1].lower() or " "
+    return (letter, f"#{rgb}") if rgb else (letter, "quiet")
 
 
 def condition(grade: Grade | None, flaws: Flaws) -> str:

@@ -14,6 +14,7 @@ from sortbench.model.catalogue import Kind
 from sortbench.model.errors import SortbenchError
 from sortbench.model.tally import Fate, RecordId
 from sortbench.tui.drawing import bench_rows as draw
+from sortbench.tui.keys import COMMANDS, key_label
 from sortbench.tui.messages import Changed, Entered, Left, Moved, Pasted, Repaint, Resumed, RowClicked, Struck
 from sortbench.tui.screens.keyed import KeyedScreen
 from sortbench.tui.widgets.entry_line import EntryLine
@@ -24,8 +25,14 @@ NARROW, WIDE, SHORT = 64, 160, 32
 """Columns below which panels stand in one column, columns from which crates and bins stand side by side, and lines
 below which results and keypad share one place."""
 _PAD_KEYS = frozenset("0123456789asdfghjklprvy")
-_TYPING = "what is it?  gr l 2x4 *3 · Esc keypad · ? help"
-_PLAIN = "> "
+_TYPING = "what is it?  gr l 2x4 *3, Enter; Esc for the keypad"
+_STRIKING = "keypad: 1-9 count a piece, / goes back to typing"
+_PROMPT = "> "
+_KEYPAD_KEYS = tuple(
+    (key_label(command.keys[0]), command.label)
+    for command in COMMANDS
+    if command.where == "pad" and not command.id.startswith(("slot.", "page.")) and command.id not in ("yes", "cancel")
+)
 
 
 class BenchScreen(KeyedScreen):
@@ -46,7 +53,7 @@ class BenchScreen(KeyedScreen):
     def compose(self) -> ComposeResult:
         """Head, entry line, its answer, the table, the footer."""
         yield Lines(id="head")
-        yield EntryLine(_PLAIN, _TYPING, id="entry")
+        yield EntryLine(_PROMPT, _TYPING, id="entry")
         yield Lines(id="answer")
         with Horizontal(id="table"):
             with Container(id="left"):
@@ -89,6 +96,7 @@ class BenchScreen(KeyedScreen):
     def _mode(self) -> None:
         pad = self.entry.keypad
         self.place = "pad" if pad else "typing"
+        self.entry.prompt(_PROMPT, _STRIKING if pad else _TYPING)
         self.set_class(pad, "pad")
         self.set_class(not pad, "typing")
 
@@ -276,7 +284,7 @@ class BenchScreen(KeyedScreen):
         elif self._panels["pad"].display:
             pad = bench.pad.view()
             title: Row = (("tray ", "title"), (pad.title, "held" if self.entry.keypad else "quiet"))
-            self._show("pad", lambda w, room: draw.pad_rows(pad, w, room), title)
+            self._show("pad", lambda w, room: draw.pad_rows(pad, _KEYPAD_KEYS, w, room), title)
         self._show("tallies", lambda w, room: draw.tally_rows(bench.recent(room), self._picked, w))
         self._show("targets", lambda w, room: draw.target_rows(draw.targets_in_view(targets, room), w))
         bins, here = bench.bin_rows(), self._highlighted_bin()
@@ -285,7 +293,7 @@ class BenchScreen(KeyedScreen):
 
     def _warm_up(self) -> None:
         self._draw()
-        self.call_after_refresh(lambda: self.bench.lookup)
+        self.call_after_refresh(lambda: self.bench.lookup.warm())
 
     @property
     def _note(self) -> str:

@@ -43,7 +43,7 @@ LOOKS: Mapping[str, Look] = {
     "key": Look("accent", bold=True),
     "key-off": Look(muted=True),
     "chosen": Look(reverse=True),
-    "wanted": Look("accent", bold=True, underline=True),
+    "wanted": Look("accent", bold=True),
     "held": Look("accent", reverse=True),
     "standard": Look("success"),
     "present": Look("warning"),
@@ -105,11 +105,12 @@ def _style(look: Look, colours: Mapping[str, Color]) -> Style:
 
 
 class _Palette(dict[str, Style]):
-    """Styles by name; ``#9ba19d`` is that sRGB value on the theme's background, for specks of a shade."""
+    """Styles by name; ``#9ba19d`` is a ground of that sRGB value under black or white, whichever stands out more."""
 
     def __missing__(self, name: str) -> Style:
         text = self["text"]
         if not _RGB.fullmatch(name):
             return text
-        found = self[name] = Style(color=name, bgcolor=text.bgcolor)
+        ground = Color.parse(name)
+        found = self[name] = Style(color=ground.get_contrast_text(1.0).rich_color, bgcolor=ground.rich_color)
         return found

@@ -1,0 +1,134 @@
+"""The ledger against a fold worked out another way: any order, any doubling, any mixture of sittings."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Sequence
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from sortbench.engine.ledger import Ledger
+from sortbench.model.catalogue import Kind
+from sortbench.model.grade import Grade
+from sortbench.model.tally import Cell, Fate, Record, RecordId, What
+
+AT = "2026-03-01T09:30:00Z"
+CELLS = (
+    Cell("B1", "plate-2x4", "red", "", Grade.G5, ()),
+    Cell("B2", "plate-2x4", "red", "", Grade.G3, ()),
+    Cell("B2", "tile-2x2", "white", "", Grade.G5, ()),
+    Cell("B1", "", "white", "tile", None, ()),
+)
+
+
+@st.composite
+def records(draw: st.DrawFn) -> list[Record]:
+    """Records of two sittings; whatever voids, voids any of them: an earlier one, a later one, itself, in a ring."""
+    size = draw(st.integers(1, 14))
+    ids = [RecordId(draw(st.sampled_from("ab")), seq) for seq in range(1, size + 1)]
+    any_id = st.sampled_from([*ids, RecordId("missing", 1)])
+    made = []
+    for rid in ids:
+        what = draw(st.sampled_from([What.TALLY, What.TALLY, What.MOVE, What.LINE, What.VOID, What.VOID]))
+        cell, quantity = draw(st.sampled_from(CELLS)), draw(st.integers(1, 9))
+        if what is What.VOID:
+            made.append(Record(rid, AT, what, voids=draw(any_id)))
+        elif what is What.MOVE:
+            to_bin, fate = draw(st.sampled_from([("B9", Fate.KEPT), ("", Fate.WASH), ("", Fate.OUT)]))
+            made.append(Record(rid, AT, what, cell, quantity, to_bin=to_bin, to_fate=fate))
+        elif what is What.LINE:
+            made.append(Record(rid, AT, what, cell, quantity, target="T-07", voids=draw(st.none() | any_id)))
+        else:
+            made.append(Record(rid, AT, what, cell, quantity, voids=draw(st.none() | st.none() | any_id)))
+    return made
+
+
+def verdicts(given_records: Sequence[Record]) -> dict[RecordId, bool]:
+    """Which records hold, straight from the definition: rings found by walking, then one question asked of another."""
+    by_id = {record.id: record for record in given_records}
+    voids = {rid: record.voids for rid, record in by_id.items() if record.voids in by_id}
+    for start in by_id:
+        path: list[RecordId] = []
+        at: RecordId | None = start
+        while at is not None and at not in path:
+            path.append(at)
+            at = voids.get(at)
+        if at == start:
+            del voids[min(path)]
+    voiders = defaultdict(list)
+    for rid, voided in voids.items():
+        voiders[voided].append(rid)
+
+    def holds(rid: RecordId) -> bool:
+        return not any(holds(voider) for voider in voiders[rid])
+
+    return {rid: holds(rid) for rid in by_id}
+
+
+def worked_out(given_records: Sequence[Record]) -> tuple[dict[Cell, int], dict[Kind, int]]:
+    """Counts and the written list of T-07, summed record by record."""
+    holding = verdicts(given_records)
+    counts: Counter[Cell] = Counter()
+    written: Counter[Kind] = Counter()
+    for record in given_records:
+        cell = record.cell
+        if cell is None or not holding[record.id]:
+            continue
+        if record.what is What.TALLY:
+            counts[cell] += record.quantity
+        elif record.what is What.MOVE:
+            counts[cell] -= record.quantity
+            counts[cell._replace(bin=record.to_bin, fate=record.to_fate)] += record.quantity
+        elif cell.kind is not None:
+            written[cell.kind] += record.quantity
+    return {cell: n for cell, n in counts.items() if n}, dict(written)
+
+
+def state(ledger: Ledger) -> tuple[object, ...]:
+    """All that a ledger answers, the order of heaps aside."""
+    return (
+        dict(ledger.counts),
+        {label: dict(ledger.in_bin(label)) for label in sorted([*ledger.bins, ""])},
+        {kind: dict(ledger.of_kind(kind)) for kind in sorted(ledger.kinds)},
+        list(ledger.written("T-07").items()),
+        [ledger.of_fate(fate) for fate in Fate],
+        {rid: ledger.holds(rid) for rid in sorted(ledger.records)},
+        sorted(ledger.impossible(), key=repr),
+    )
+
+
+@settings(max_examples=300, deadline=None)
+@given(records(), st.randoms(use_true_random=False))
+def test_counts_are_those_of_the_definition_in_any_order_and_however_often(given_records: list[Record], random) -> None:  # type: ignore[no-untyped-def]
+    shuffled = given_records + random.choices(given_records, k=len(given_records) // 2)
+    random.shuffle(shuffled)
+    ledger = Ledger()
+    for record in shuffled:
+        ledger.apply(record)
+    counts, written = worked_out(given_records)
+    assert dict(ledger.counts) == counts
+    assert dict(ledger.written("T-07")) == written
+    assert {rid: ledger.holds(rid) for rid in ledger.records} == verdicts(given_records)
+    assert state(ledger) == state(Ledger(given_records))
+
+
+@settings(max_examples=150, deadline=None)
+@given(records(), st.randoms(use_true_random=False), st.integers(0, 14))
+def test_taking_in_many_at_once_is_taking_them_in_one_by_one(given_records: list[Record], random, cut: int) -> None:  # type: ignore[no-untyped-def]
+    at_once = Ledger([*given_records, *given_records[:cut]])
+    in_parts = Ledger(given_records[:cut])
+    for record in random.sample(given_records, len(given_records)):
+        in_parts.apply(record)
+    assert state(at_once) == state(in_parts)
+
+
+@settings(max_examples=150, deadline=None)
+@given(records())
+def test_counts_agree_with_each_other(given_records: list[Record]) -> None:
+    ledger = Ledger(given_records)
+    assert sum(ledger.counts.values()) == sum(ledger.of_fate(fate) for fate in Fate)
+    assert 0 not in ledger.counts.values()
+    labels = {cell.bin for cell in ledger.counts}
+    assert {cell: n for label in labels for cell, n in ledger.in_bin(label).items()} == dict(ledger.counts)
+    assert {cell for kind in ledger.kinds for cell in ledger.of_kind(kind)} == {c for c in ledger.counts if c.kind}
