@@ -5,6 +5,10 @@ from __future__ import annotations
 import os
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from sortbench.bench import Bench
 
 COMPLETION_VARIABLE = "_SORTBENCH_COMPLETE"
 """Set by a shell that asks what may follow; see `sortbench completion`."""
@@ -19,12 +23,14 @@ def open_app(folder: Path) -> int:
     Raises:
         BenchError: the bench cannot be opened.
     """
-    from sortbench.bench import Bench
+    from sortbench.tui.app import run_app
 
-    with Bench.open(folder) as bench:
-        from sortbench.tui.app import run_app
+    def open_bench() -> Bench:
+        from sortbench.bench import Bench
 
-        return run_app(bench)
+        return Bench.open(folder)
+
+    return run_app(open_bench)
 
 
 def run(args: list[str]) -> int:

@@ -9,7 +9,7 @@ from datetime import datetime
 from functools import cached_property
 from pathlib import Path
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from sortbench.engine.board import (
     BinRow,
@@ -44,6 +44,8 @@ if TYPE_CHECKING:
 
 Answer = Receipt | Notice
 """What an entry line gets back."""
+
+_Answer = TypeVar("_Answer")
 
 _RECENT = 1_000_000
 """Weight in the look-up of a kind counted at this bench, above any that is only needed; later ones weigh more."""
@@ -143,8 +145,13 @@ class Bench:
         """Read the documents anew after they were changed."""
         self.sitting.picture = self._picture(self.picture.ledger)
         self.__dict__.pop("lookup", None)
-        if self.held.shade and self.held.shade not in self.catalogue.shades:
-            self.held = replace(self.held, shade="", rgb="")
+        held = self.held
+        self.held = held._replace(
+            shade=held.shade if held.shade in self.catalogue.shades else "",
+            rgb=self.picture.rgb(held.shade),
+            bin=held.bin if self.picture.bin(held.bin) else "",
+            target=held.target if held.target in self.documents.targets else "",
+        )
 
     def refresh(self) -> bool:
         """Take in what other sittings and commands wrote since the last look.
@@ -223,7 +230,8 @@ class Bench:
 
     def _counted(self, receipt: Receipt) -> Receipt:
         """Let the pace, the look-up and the keypad learn from a tally."""
-        self._meter.add(self._clock().timestamp(), receipt.quantity)
+        if not receipt.target:  # what is written up on a list is no piece of the pile
+            self._meter.add(self._clock().timestamp(), receipt.quantity)
         if receipt.kind is not None:
             if "lookup" in self.__dict__:
                 self.lookup.weigh(receipt.kind, _RECENT + len(self.sitting.history))
@@ -235,7 +243,7 @@ class Bench:
         """Hold a shade until another is held or let go; an empty name lets it go."""
         if name and name not in self.catalogue.shades:
             raise DataError(f"No shade is called {name!r}.")
-        self.held = replace(self.held, shade=name, rgb=self.picture.rgb(name) if name else "")
+        self.held = self.held._replace(shade=name, rgb=self.picture.rgb(name) if name else "")
 
     def write_up(self, code: str) -> Notice:
         """Let tallies go to a target's list instead of a bin; an empty code ends it.
@@ -245,9 +253,15 @@ class Bench:
         """
         if code and code not in self.documents.targets:
             raise DataError(f"No target has the code {code!r}.", "The targets screen lists them.")
-        self.held = replace(self.held, target=code)
+        self.held = self.held._replace(target=code)
         name = self.documents.targets[code].name if code else ""
         return Notice(f"writing up the list of {name}" if code else "counting into bins again", held=True)
+
+    @property
+    def target_name(self) -> str:
+        """The name of the target whose list is being written up, empty if none is."""
+        target = self.documents.targets.get(self.held.target)
+        return target.name if target else ""
 
     def bin_label(self, text: str) -> str:
         """The label of a bin as it was typed, in any case.
@@ -294,8 +308,10 @@ class Bench:
     def keep_pads(self, pads: Mapping[str, Any]) -> None:
         """Keep how the keypad's slots lie; nothing else of the picture hangs on it."""
         with self.folder.documents.edit() as draft:
+            seen = self.folder.documents.stamp() == self._stamp
             draft.pads.update(pads)
-        self._stamp = self.folder.documents.stamp()
+        if seen:  # else another program changed the documents: the next look reads them anew
+            self._stamp = self.folder.documents.stamp()
 
     # Taking back and putting right
 
@@ -307,12 +323,13 @@ class Bench:
         """Bring back what the last undo took; see :meth:`Sitting.redo`."""
         return self._timed(self.sitting.redo)
 
-    def _timed(self, change: Callable[[], Notice]) -> Notice:
-        """Take a change back or forth, and let the pace know by how many pieces."""
+    def _timed(self, change: Callable[[], _Answer]) -> _Answer:
+        """Make a change to what was counted, and let the pace know by how many pieces."""
         before = self._all_counted
-        notice = change()
-        self._meter.add(self._clock().timestamp(), self._all_counted - before)
-        return notice
+        answer = change()
+        if self._all_counted != before:
+            self._meter.add(self._clock().timestamp(), self._all_counted - before)
+        return answer
 
     @property
     def _all_counted(self) -> int:
@@ -321,12 +338,12 @@ class Bench:
     def void(self, rid: RecordId) -> Notice:
         """Let a record no longer hold; see :meth:`Sitting.void`."""
         words = self.sitting.words(rid)
-        self.sitting.void(rid)
+        self._timed(lambda: self.sitting.void(rid))
         return Notice(f"voided: {words}")
 
     def correct(self, rid: RecordId, text: str) -> Receipt:
         """Put a tally right by an entry line; see :meth:`EntryDesk.correct`."""
-        return self.entries.correct(rid, text)
+        return self._timed(lambda: self.entries.correct(rid, text))
 
     def regrade(self, down: bool) -> Receipt:
         """The last tally one whole grade down or up; see :meth:`Sitting.regrade`."""

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from sortbench.engine.board import Held, Notice, Receipt, Results
 from sortbench.engine.entry import Entry, parse
 from sortbench.engine.new_part import part_from_words
-from sortbench.engine.results import results_for
+from sortbench.engine.results import refuse_marks_on_a_list, results_for
 from sortbench.model.catalogue import Kind
 from sortbench.model.errors import DataError
 from sortbench.model.tally import RecordId, What
@@ -51,11 +50,13 @@ class EntryDesk:
         entry = parse(text)
         if entry.hold:
             return self._hold(entry)
+        if self._bench.held.target:
+            refuse_marks_on_a_list(entry)
         label = self._bench.bin_label(entry.bin)
         if entry.add:
-            kind = self._add_part(entry.words)
+            kind, added = self._add_part(entry.words)
             receipt = self._bench.count(kind, entry.quantity or 1, entry.grade, entry.flaws, label, way)
-            return replace(receipt, note=f"added the part {kind.part}")
+            return receipt._replace(note=f"added the part {kind.part}") if added else receipt
         if not entry.words:
             return self.again(entry, label)
         kind = self._find(entry.words, self._bench.held.shade, pick)
@@ -102,17 +103,18 @@ class EntryDesk:
             if not shades:
                 raise DataError(f"No shade is called {entry.words[:60]!r}.", "Type the start of its name.")
             bench.hold_shade(shades[0])
-        bench.held = replace(bench.held, grade=entry.grade or bench.held.grade, bin=label or bench.held.bin)
+        bench.held = bench.held._replace(grade=entry.grade or bench.held.grade, bin=label or bench.held.bin)
         words = [bench.held.shade, f"grade {bench.held.grade.label}", bench.held.bin and f"bin {bench.held.bin}"]
         return Notice("held: " + "; ".join(filter(None, words)), held=True)
 
-    def _add_part(self, words: str) -> Kind:
-        """Put a new part into the catalogue from the words of a line, and say which kind is meant."""
+    def _add_part(self, words: str) -> tuple[Kind, bool]:
+        """The kind that the words of a line mean; its part is put into the catalogue if it is not there: True then."""
         bench = self._bench
         shade, part = part_from_words(words, bench.catalogue, bench.held.shade, bench.lookup.shades)
-        if part.code not in bench.catalogue.parts:
+        new = part.code not in bench.catalogue.parts
+        if new:
             bench.add_part(part)
-        return Kind(part.code, shade)
+        return Kind(part.code, shade), new
 
     def correct(self, rid: RecordId, text: str) -> Receipt:
         """Put a tally right: what the line names replaces what the record said, the rest stays.
@@ -129,14 +131,16 @@ class EntryDesk:
         entry = parse(text)
         if entry.hold or entry.add:
             raise DataError("A correction takes words and marks only.", "Leave out the dot or plus in front.")
+        if record.what is What.LINE:
+            refuse_marks_on_a_list(entry)
+        label = bench.bin_label(entry.bin)
         cell = record.cell
         if entry.words:
             kind = self._find(entry.words, cell.shade)
             cell = cell._replace(part=kind.part, shade=kind.shade, family="")
         cell = cell._replace(grade=entry.grade or cell.grade, flaws=entry.flaws or cell.flaws)
-        if record.what is What.TALLY:
-            label = bench.bin_label(entry.bin)
-            if not label and (entry.words or entry.grade or entry.flaws):
-                label = bench.picture.router.route(cell.part, cell.shade, cell.grade, cell.flaws, cell.family)
-            cell = cell._replace(bin=label or cell.bin)
+        if label:
+            cell = cell._replace(bin=label)
+        elif record.what is What.TALLY:
+            cell = bench.sitting.rerouted(record.cell, cell)
         return bench.sitting.replace(record, cell, entry.quantity or record.quantity)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from sortbench.engine.board import Notice, PadView, Receipt, SlotRow
 from sortbench.engine.keypad import PAGES, PER_PAGE, SLOTS, Pad, page_groups, pin, place, reshuffle, unpin
@@ -36,7 +36,8 @@ class PadDesk:
         self._bin_page = 0
         self._waiting = ""
         self._pads: dict[str, Pad] = {}
-        self._changed: set[str] = set()
+        self._kept: dict[str, Any] = dict(bench.documents.pads)
+        self._changed = False
         self._use: dict[Kind, tuple[int, int]] = {}
         self._ordinal = 0
         ledger = bench.picture.ledger
@@ -116,6 +117,7 @@ class PadDesk:
     def counted(self, kind: Kind) -> None:
         """Learn from a tally; a kind that lies nowhere gets a free slot, nothing else moves."""
         self._note(kind)
+        self._changed = True  # kinds weigh differently now: what lies where must be kept, be it moved or not
         for shade in {kind.shade, ""}:
             if shade in self._pads:
                 self._keep(shade, place(self._pads[shade], [kind], self._families))
@@ -136,7 +138,6 @@ class PadDesk:
         pad = self._pads.get(shade)
         if pad is None:
             pad = self._pads[shade] = self._stored(shade) or self._laid_out(Pad(shade))
-            self._changed.add(shade)
         return pad
 
     def _stored(self, shade: str) -> Pad | None:
@@ -165,14 +166,13 @@ class PadDesk:
         return place_shades(tray, [*rank_shades(self._use, self._needs()), *self._bench.catalogue.shades])
 
     def _keep(self, shade: str, pad: Pad) -> None:
-        if self._pads.get(shade) != pad:
-            self._pads[shade] = pad
-            self._changed.add(shade)
+        self._pads[shade] = pad
+        self._changed = True
 
     def _reshuffle(self) -> Notice:
         if self._hand.tray:
             self._tray = reshuffle_shades(self._tray, rank_shades(self._use, self._needs()))
-            self._changed.add(_TRAY)
+            self._changed = True
             self.save()
             return Notice("shades laid out anew, the likeliest first")
         shade = self._hand.shade
@@ -198,8 +198,11 @@ class PadDesk:
             return
         plain = {_PREFIX + shade: pad_to_plain(pad) for shade, pad in self._pads.items()}
         plain[_TRAY] = tray_to_plain(self._tray)
-        self._bench.keep_pads(plain)
-        self._changed.clear()
+        fresh = {name: value for name, value in plain.items() if self._kept.get(name) != value}
+        if fresh:
+            self._bench.keep_pads(fresh)
+            self._kept |= fresh
+        self._changed = False
 
     def view(self) -> PadView:
         """The slots as they lie now."""

@@ -12,11 +12,12 @@ from sortbench.engine.board import Notice, Receipt
 from sortbench.engine.fill import Gain
 from sortbench.engine.picture import Picture
 from sortbench.engine.receipts import make_receipt
-from sortbench.model.errors import DataError
+from sortbench.model.errors import BenchError, DataError
 from sortbench.model.grade import Flaws, Grade, flaws_of
 from sortbench.model.tally import Cell, Fate, Record, RecordId, What
 from sortbench.model.target import MAX_QUANTITY
 from sortbench.store.folder import BenchFolder
+from sortbench.store.locks import is_live
 from sortbench.store.tally_log import SittingLog, new_sitting_id
 
 
@@ -64,6 +65,8 @@ class Sitting:
         self.picture.apply(record)
         if undoable(record):
             self.history.append(record.id)
+        if self._hand is not None and not self.picture.ledger.holds(self._hand):
+            self._find_hand()
 
     def record(
         self,
@@ -86,6 +89,8 @@ class Sitting:
         """
         if not 1 <= quantity <= MAX_QUANTITY:
             raise DataError(f"{quantity} pieces cannot be counted at once.", f"Give 1 to {MAX_QUANTITY}.")
+        if what is What.LINE:
+            self._check_line(cell, quantity, target, voids)
         record, gains = self._append(what, cell, quantity, to_bin, to_fate, target, voids, way)
         self.history.append(record.id)
         self._redo.clear()
@@ -138,6 +143,7 @@ class Sitting:
         if not self._redo:
             raise DataError("There is nothing to bring back.", "Only an undo with nothing counted after it can be.")
         undone = self._redo[-1]
+        self._check_back(undone)
         self._append(What.VOID, None, 0, voids=undone, way="redo")
         self._redo.pop()
         voided = self.picture.ledger.records[undone].voids
@@ -193,17 +199,22 @@ class Sitting:
         grade = (cell.grade or Grade.G5).step(down)
         if grade == cell.grade:
             raise DataError(f"Grade {grade.label} is the {'lowest' if down else 'highest'} there is.")
-        label = cell.bin
-        if label == self.picture.router.route(cell.part, cell.shade, cell.grade, cell.flaws, cell.family):
-            label = self.picture.router.route(cell.part, cell.shade, grade, cell.flaws, cell.family)
-        return self.replace(record, cell._replace(grade=grade, bin=label), record.quantity)
+        return self.replace(record, self.rerouted(cell, cell._replace(grade=grade)), record.quantity)
 
     def flaw(self, flaws: Flaws) -> Receipt:
         """Add flaws to the last tally."""
         record, cell = self._tally_in_hand()
         both = flaws_of([*cell.flaws, *flaws])
-        label = self.picture.router.route(cell.part, cell.shade, cell.grade, both, cell.family)
-        return self.replace(record, cell._replace(flaws=both, bin=label), record.quantity)
+        return self.replace(record, self.rerouted(cell, cell._replace(flaws=both)), record.quantity)
+
+    def rerouted(self, old: Cell, new: Cell) -> Cell:
+        """A heap of changed properties in the bin of its rule; a bin that was chosen by hand stays."""
+        if old.bin != self._routed(old):
+            return new
+        return new._replace(bin=self._routed(new))
+
+    def _routed(self, cell: Cell) -> str:
+        return self.picture.router.route(cell.part, cell.shade, cell.grade, cell.flaws, cell.family)
 
     def put_aside(self, fate: Fate) -> Receipt:
         """Take one piece of the last tally out of its bin: back to the wash, or out.
@@ -249,13 +260,68 @@ class Sitting:
         if record.what is What.MOVE:
             cell = cell._replace(bin=record.to_bin, fate=record.to_fate)
         if self.picture.ledger.counts.get(cell, 0) < record.quantity:
+            onward = self._carried_from(cell)
             raise DataError(
                 f"The pieces of {self.words(record.id)} have been carried on since.",
-                "Undo the carrying first; the log screen shows it.",
+                f"Void record {onward} first, then this one; the log screen lists both."
+                if onward
+                else "The log screen shows where they went.",
+            )
+
+    def _carried_from(self, cell: Cell) -> RecordId | None:
+        """The last move that took pieces from a heap and holds."""
+        ledger = self.picture.ledger
+        moves = (rid for rid in reversed(self.history) if ledger.records[rid].what is What.MOVE and ledger.holds(rid))
+        return next((rid for rid in moves if ledger.records[rid].cell == cell), None)
+
+    def _check_back(self, undone: RecordId) -> None:
+        """Refuse to bring back what would not count, or would take pieces from where none are."""
+        ledger = self.picture.ledger
+        rid = ledger.records[undone].voids
+        record = ledger.records.get(rid) if rid else None
+        if record is None:
+            return
+        others = [other for other in ledger.voiders(record.id) if other != undone]
+        if others:
+            raise DataError(
+                f"{self.words(record.id)} is voided as well by record {others[0]}.", "Bring that back first."
+            )
+        taken = record if record.what is What.MOVE else ledger.records.get(record.voids) if record.voids else None
+        if taken is None or taken.cell is None or taken.what is What.LINE:
+            return
+        if ledger.counts.get(taken.cell, 0) < taken.quantity:
+            raise DataError(f"The pieces that {self.words(record.id)} took are no longer there.", "Count them anew.")
+
+    def _check_line(self, cell: Cell, quantity: int, target: str, voids: RecordId | None) -> None:
+        """Refuse what would make a line of a list ask for more than a line can."""
+        lines = [line for fill in self.picture.fill.all() if fill.target.code == target for line in fill.lines]
+        asked = sum(line.line.quantity for line in lines if line.line.kind == cell.kind)
+        old = self.picture.ledger.records.get(voids) if voids else None
+        if old is not None and old.cell is not None and old.cell.kind == cell.kind:
+            asked -= old.quantity
+        if asked + quantity > MAX_QUANTITY:
+            raise DataError(
+                f"The list would ask for {asked + quantity} of {self.picture.name(cell)} in {cell.shade}.",
+                f"The most is {MAX_QUANTITY}.",
             )
 
     def _find_hand(self) -> None:
-        self._hand = next((rid for rid in reversed(self.history) if self._is_tally(rid)), None)
+        """Take the last tally in hand, of this sitting or of one that is over: others' hands are their own."""
+        over = {self.id: True}
+        for rid in reversed(self.history):
+            if self._is_tally(rid):
+                if rid.sitting not in over:
+                    over[rid.sitting] = self._is_over(rid.sitting)
+                if over[rid.sitting]:
+                    self._hand = rid
+                    return
+        self._hand = None
+
+    def _is_over(self, sitting: str) -> bool:
+        try:
+            return not is_live(self._folder.tallies, sitting)
+        except BenchError:  # its lock cannot be tried in a folder that may only be read: it may be under way still
+            return False
 
     def _is_tally(self, rid: RecordId) -> bool:
         record = self.picture.ledger.records.get(rid)

@@ -46,7 +46,7 @@ class _SteadyClock:
 async def shoot(folder: Path, name: str, size: tuple[int, int], keys: Sequence[str]) -> None:
     """Drive the app to a screen and write it down."""
     with Bench.open(folder, _SteadyClock()) as bench:
-        app = SortbenchApp(bench)
+        app = SortbenchApp(lambda: bench)
         async with app.run_test(size=size) as pilot:
             await pilot.pause()
             for key in keys:

@@ -6,6 +6,8 @@ from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
+from sortbench.bench import Bench
+from sortbench.engine.board import Receipt
 from sortbench.model.bins import Bin, Rule
 from sortbench.model.catalogue import Catalogue, Kind, Part, Shade, Years
 from sortbench.model.grade import Grade
@@ -71,3 +73,21 @@ def ticking(start: datetime = datetime(2026, 3, 1, 9, 30, tzinfo=UTC), seconds: 
         return start + timedelta(seconds=seconds * asked)
 
     return now
+
+
+def counted(bench: Bench, text: str, **more: int) -> Receipt:
+    """Enter a line that is to count."""
+    answer = bench.enter(text, **more)
+    assert isinstance(answer, Receipt), answer
+    return answer
+
+
+def shown(bench: Bench) -> tuple[object, ...]:
+    """All figures of a bench."""
+    return (
+        bench.picture.ledger.pieces,
+        bench.target_rows(),
+        bench.bin_rows(),
+        [bench.heaps(row.label) for row in bench.bin_rows()],
+        bench.recent(20),
+    )

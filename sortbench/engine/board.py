@@ -1,16 +1,18 @@
-"""What the screens and commands show: frozen figures, worked out before anything is drawn."""
+"""What the screens and commands show: frozen figures, worked out before anything is drawn.
+
+Named tuples, because there are many of these classes and a start of the app waits until each is made.
+"""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from sortbench.model.catalogue import Kind
 from sortbench.model.grade import Flaws, Grade
 from sortbench.model.tally import Cell, Fate, RecordId, What
 
 
-@dataclass(frozen=True, slots=True)
-class TargetRow:
+class TargetRow(NamedTuple):
     """One target's bar: pieces asked for, present, to standard; lines complete of lines."""
 
     code: str
@@ -28,8 +30,7 @@ class TargetRow:
     """Pieces of the highlighted kind it still lacks."""
 
 
-@dataclass(frozen=True, slots=True)
-class LineRow:
+class LineRow(NamedTuple):
     """One line of a target."""
 
     number: int
@@ -46,8 +47,7 @@ class LineRow:
     """Where pieces of the kind lie: bin label (empty: put aside for a wash) and pieces."""
 
 
-@dataclass(frozen=True, slots=True)
-class BinRow:
+class BinRow(NamedTuple):
     """One bin: what it holds against what it can hold."""
 
     label: str
@@ -81,8 +81,7 @@ class BinRow:
         return max(shares, default=None)
 
 
-@dataclass(frozen=True, slots=True)
-class HeapRow:
+class HeapRow(NamedTuple):
     """One heap of like pieces, named."""
 
     cell: Cell
@@ -91,8 +90,7 @@ class HeapRow:
     quantity: int
 
 
-@dataclass(frozen=True, slots=True)
-class RecordRow:
+class RecordRow(NamedTuple):
     """One record of the log, named."""
 
     id: RecordId
@@ -117,8 +115,7 @@ class RecordRow:
     """For a move, what became of the pieces."""
 
 
-@dataclass(frozen=True, slots=True)
-class Wanted:
+class Wanted(NamedTuple):
     """A target that still lacks a kind."""
 
     code: str
@@ -127,8 +124,7 @@ class Wanted:
     short: int
 
 
-@dataclass(frozen=True, slots=True)
-class ResultRow:
+class ResultRow(NamedTuple):
     """One result of a look-up: a kind, its bin, and who still needs it."""
 
     kind: Kind
@@ -141,8 +137,7 @@ class ResultRow:
     """The one below is as good a match: look before counting."""
 
 
-@dataclass(frozen=True, slots=True)
-class Results:
+class Results(NamedTuple):
     """What an entry line finds as typed so far.
 
     ``note`` says in plain words what Enter would do where that is not counting the first row.
@@ -153,8 +148,7 @@ class Results:
     error: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Crate:
+class Crate(NamedTuple):
     """Where counted pieces go in the end."""
 
     code: str
@@ -163,8 +157,7 @@ class Crate:
     pieces: int
 
 
-@dataclass(frozen=True, slots=True)
-class Receipt:
+class Receipt(NamedTuple):
     """What the bench answers to a tally.
 
     Attributes:
@@ -203,16 +196,14 @@ class Receipt:
     """What else to know: a part that was added, a tally that this one stands in for."""
 
 
-@dataclass(frozen=True, slots=True)
-class Notice:
+class Notice(NamedTuple):
     """An answer that counted nothing: something held, something undone."""
 
     text: str
     held: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Held:
+class Held(NamedTuple):
     """What stays put between entries."""
 
     shade: str = ""
@@ -223,8 +214,7 @@ class Held:
     """Code of the target whose list is being written up; empty while counting into bins."""
 
 
-@dataclass(frozen=True, slots=True)
-class SlotRow:
+class SlotRow(NamedTuple):
     """One key of the keypad: a kind, a shade, or a bin alone."""
 
     key: str
@@ -237,8 +227,7 @@ class SlotRow:
     counted: int
 
 
-@dataclass(frozen=True, slots=True)
-class PadView:
+class PadView(NamedTuple):
     """The keypad as it lies: nine slots of the page shown, and what the pages hold."""
 
     title: str

@@ -65,6 +65,8 @@ class TargetFill:
     present: int = 0
     standard: int = 0
     lines_complete: int = 0
+    period_unknown: int = 0
+    """Pieces present whose years nobody has told."""
 
     @property
     def short(self) -> int:
@@ -76,17 +78,14 @@ class TargetFill:
         """Whether nothing is missing; an empty list is never complete."""
         return self.need > 0 and self.present >= self.need
 
-    @property
-    def period_unknown(self) -> int:
-        """Pieces present whose years nobody has told."""
-        return sum(line.present for line in self.lines if line.period is None)
-
     def put(self, index: int, line: LineFill) -> None:
         """Exchange one line's figures."""
         old = self.lines[index]
         self.present += line.present - old.present
         self.standard += line.standard - old.standard
         self.lines_complete += (line.short == 0) - (old.short == 0)
+        if line.period is None:
+            self.period_unknown += line.present - old.present
         self.lines[index] = line
 
 

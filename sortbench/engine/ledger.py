@@ -20,13 +20,17 @@ _Key = TypeVar("_Key")
 class Ledger:
     """All records known, and the counts they come to.
 
-    A record holds unless a record that itself holds voids it; so voiding a void brings the first record back. Records
-    that void each other in a ring (no honest log has one) are settled by ignoring the void of the smallest id.
+    A record is *alive* unless a living void is laid on it; so a void laid on a void brings the first record back. A
+    correction stands in for the record it names and for all that this one stood in for, so a record with a living
+    correction stays alive for what it replaced, whatever else was laid on it. A record *holds*, and counts, if no
+    living record names it. Records that name each other in a ring (no honest log has one) are settled by ignoring what
+    the one of the smallest id names.
     """
 
     def __init__(self, records: Iterable[Record] = ()) -> None:
         self._records: dict[RecordId, Record] = {}
         self._holds: dict[RecordId, bool] = {}
+        self._dead: set[RecordId] = set()
         self._voiders: dict[RecordId, list[RecordId]] = {}
         self._ignored: set[RecordId] = set()
         self._reset()
@@ -64,7 +68,7 @@ class Ledger:
 
     @property
     def records(self) -> Mapping[RecordId, Record]:
-        """Every record known, in the order it arrived."""
+        """Every record known, by its id."""
         return self._records
 
     @property
@@ -123,12 +127,16 @@ class Ledger:
         return tuple(code for code, lines in self._written.items() if lines)
 
     def holds(self, record: RecordId) -> bool:
-        """Whether a record counts: known, and not voided by one that holds."""
+        """Whether a record counts: known, neither voided nor corrected."""
         return self._holds.get(record, False)
 
     def voider(self, record: RecordId) -> RecordId | None:
-        """The record that voids this one at present, None if it holds."""
-        return next((v for v in self._voiders.get(record, ()) if self._holds.get(v)), None)
+        """The first record that voids or corrects this one at present, None if it holds."""
+        return min(self.voiders(record), default=None)
+
+    def voiders(self, record: RecordId) -> list[RecordId]:
+        """All records that void or correct this one at present."""
+        return [v for v in self._voiders.get(record, ()) if v not in self._dead]
 
     def impossible(self) -> list[Cell]:
         """Heaps that come to fewer than no pieces: pieces were moved whose tally is void or not at hand."""
@@ -149,24 +157,34 @@ class Ledger:
             if self._break_ring(rid):
                 self._refold()
                 return True
-        if rid in self._voiders and any(self._holds[v] for v in self._voiders[rid] if v in self._holds):
-            self._holds[rid] = False
-            return True
-        self._holds[rid] = True
-        self._weigh(record, 1)
-        if record.voids is not None:
+        dead, self._holds[rid] = self._verdict(rid)
+        if dead:
+            self._dead.add(rid)
+        if self._holds[rid]:
+            self._weigh(record, 1)
+        if not dead:
             self._reconsider(record.voids)
         return True
 
+    def _verdict(self, rid: RecordId) -> tuple[bool, bool]:
+        """Whether a known record is dead, and whether it holds, by what is known of the records that name it."""
+        living = [self._records[v].what is What.VOID for v in self._voiders.get(rid, ()) if v not in self._dead]
+        if not living:
+            return False, True
+        # A correction keeps alive what it replaces, but nothing replaces a void.
+        return all(living) or self._records[rid].what is What.VOID, False
+
     def _reconsider(self, rid: RecordId | None) -> None:
-        """Follow a changed voider down the chain of what it voids."""
+        """Follow a record that came to life or died down the chain of what it names."""
         while rid is not None and rid in self._records:
-            now = not any(self._holds.get(v, False) for v in self._voiders.get(rid, ()))
-            if now == self._holds[rid]:
+            record, held = self._records[rid], self._holds[rid]
+            dead, now = self._verdict(rid)
+            if now != held:
+                self._holds[rid] = now
+                self._weigh(record, 1 if now else -1)
+            if dead == (rid in self._dead):
                 return
-            self._holds[rid] = now
-            record = self._records[rid]
-            self._weigh(record, 1 if now else -1)
+            self._dead ^= {rid}
             rid = record.voids if rid not in self._ignored else None
 
     def _break_ring(self, start: RecordId) -> bool:
@@ -187,6 +205,7 @@ class Ledger:
         """Work everything out again; a ring changes verdicts on records long taken in."""
         self._reset()
         self._holds.clear()
+        self._dead.clear()
         for rid in self._records:
             chain: list[RecordId] = []
             pending = [rid]
@@ -196,7 +215,9 @@ class Ledger:
                     chain.append(at)
                     pending.extend(self._voiders.get(at, ()))
             for at in reversed(chain):
-                self._holds[at] = not any(self._holds.get(v, False) for v in self._voiders.get(at, ()))
+                dead, self._holds[at] = self._verdict(at)
+                if dead:
+                    self._dead.add(at)
         for rid, record in self._records.items():
             if self._holds[rid]:
                 self._weigh(record, 1)

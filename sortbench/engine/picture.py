@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
@@ -18,6 +17,7 @@ from sortbench.engine.board import (
 )
 from sortbench.engine.fill import Fill, Gain, TargetFill
 from sortbench.engine.ledger import Ledger
+from sortbench.engine.loads import Loads
 from sortbench.engine.routing import Router
 from sortbench.model.bins import Bin
 from sortbench.model.catalogue import Catalogue, Kind
@@ -40,6 +40,7 @@ class Picture:
         self.bins = tuple(bins)
         self._listed = tuple(targets)
         self._bins = {b.label: b for b in bins}
+        self._loads = Loads(catalogue, ledger)
         self._bin_rows: dict[str, BinRow] = {}
         self.router = Router(bins, catalogue)
         self.fill = self._fill_all()
@@ -61,7 +62,7 @@ class Picture:
         for line in target.lines:
             more = written.pop(line.kind, 0)
             lines.append(replace(line, quantity=min(MAX_QUANTITY, line.quantity + more)) if more else line)
-        # Sittings merged from several machines may come to more than a line can ask for; the bench must open all the same.
+        # Sittings merged from several machines may come to more than a line can ask for; the bench opens all the same.
         lines += [Line(kind, min(MAX_QUANTITY, quantity)) for kind, quantity in written.items()]
         return replace(target, lines=tuple(lines))
 
@@ -72,17 +73,19 @@ class Picture:
             What lines gained or lost; empty for a record known already.
         """
         touched = self._touched(record)
+        counts = self.ledger.counts
+        before = {cell: counts.get(cell, 0) for each in touched for cell in _heaps_of(each)}
         if not self.ledger.apply(record):
             return []
         if any(each.what is What.LINE for each in touched):
             self.fill = self._fill_all()
             return []
         gains: list[Gain] = []
-        for kind in {c.kind for each in touched if (c := each.cell) is not None}:
-            if kind is not None:
-                gains += self.fill.update(kind, self.ledger.of_kind(kind))
-        for label in {label for each in touched for label in _bins_of(each)}:
-            self._bin_rows.pop(label, None)
+        for kind in {kind for cell in before if (kind := cell.kind) is not None}:
+            gains += self.fill.update(kind, self.ledger.of_kind(kind))
+        for cell, quantity in before.items():
+            self._loads.change(cell, quantity, counts.get(cell, 0))
+            self._bin_rows.pop(cell.bin, None)
         return gains
 
     def _touched(self, record: Record) -> list[Record]:
@@ -180,16 +183,7 @@ class Picture:
         return row
 
     def _weigh_bin(self, label: str) -> BinRow:
-        pieces, unknown, masses = 0, 0, []
-        cells = self.ledger.in_bin(label)
-        for cell, quantity in cells.items():
-            pieces += quantity
-            mass = self.catalogue.mass_g(cell.part) if cell.part else None
-            if mass is None:
-                unknown += quantity
-            else:
-                masses.append(mass * quantity)
-        grams = math.fsum(masses)  # exactly rounded: the order of the heaps makes no difference
+        load = self._loads[label]
         found = self._bins.get(label)
         capacity = found.capacity if found else None
         capacity_g = found.capacity_g if found else None
@@ -197,14 +191,14 @@ class Picture:
             label=label,
             rule=str(found.rule) if found else "not set up on this bench",
             place=found.place if found else "",
-            pieces=pieces,
+            pieces=load.pieces,
             capacity=capacity,
-            grams=grams if pieces > unknown or not pieces else None,
-            grams_unknown=unknown,
+            grams=load.grams if load.pieces > load.unknown or not load.pieces else None,
+            grams_unknown=load.unknown,
             capacity_g=capacity_g,
-            over=max(0, pieces - capacity) if capacity else 0,
-            over_g=_above(grams, capacity_g) if capacity_g else 0.0,
-            kinds=len({(cell.part, cell.shade, cell.family) for cell in cells}),
+            over=max(0, load.pieces - capacity) if capacity else 0,
+            over_g=max(0.0, load.grams - capacity_g) if capacity_g else 0.0,
+            kinds=len(load.kinds),
         )
 
     def heaps(self, label: str) -> tuple[HeapRow, ...]:
@@ -276,12 +270,11 @@ def _most_first(row: HeapRow) -> tuple[int, str, str, int, tuple[str, ...], str,
     return (-row.quantity, row.name, cell.shade, -(cell.grade or 0), cell.flaws, cell.fate, cell.part)
 
 
-def _above(grams: float, capacity_g: float) -> float:
-    """Grams above capacity; a bin is not over by a rounding error of masses."""
-    return grams - capacity_g if grams > capacity_g * (1 + 1e-9) else 0.0
-
-
-def _bins_of(record: Record) -> tuple[str, ...]:
-    if record.cell is None:
+def _heaps_of(record: Record) -> tuple[Cell, ...]:
+    """The heaps that a record takes from or adds to."""
+    cell = record.cell
+    if cell is None or record.what is What.LINE:
         return ()
-    return tuple(label for label in (record.cell.bin, record.to_bin) if label)
+    if record.what is What.MOVE:
+        return cell, cell._replace(bin=record.to_bin, fate=record.to_fate)
+    return (cell,)

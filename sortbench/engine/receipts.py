@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from sortbench.engine.board import BinRow, Crate, Receipt
 from sortbench.engine.fill import Gain
 from sortbench.engine.picture import Picture
-from sortbench.engine.split import propose_split
 from sortbench.model.tally import Record, What
 
 
@@ -69,6 +68,9 @@ def split_words(picture: Picture, label: str) -> str:
     found = picture.bin(label)
     if found is None:
         return ""
+    # Imported here: few tallies make a bin run over, and every start of the app would pay for it.
+    from sortbench.engine.split import propose_split
+
     labels = [each.label for each in picture.bins]
     proposal = propose_split(found, picture.content(label), picture.catalogue, labels)
     return proposal.words if proposal else ""

@@ -26,6 +26,8 @@ def results_for(
         return Results(note=f"Enter counts the same again: {in_hand}" if in_hand else "")
     try:
         entry = parse(text)
+        if held.target:
+            refuse_marks_on_a_list(entry)
         label = bin_label(entry.bin)
         if entry.hold:
             return _holding(entry, lookup)
@@ -47,6 +49,16 @@ def results_for(
         return Results(error=f"Nothing is called {entry.words[:60]!r}. Fewer letters, or + in front adds it as a part.")
     note = "the first two match alike: look before Enter" if rows[0].tie and len(rows) > 1 else ""
     return Results(rows, note=note)
+
+
+def refuse_marks_on_a_list(entry: Entry) -> None:
+    """Refuse a grade, flaw or bin said of a line of a list; what is only held does no harm.
+
+    Raises:
+        DataError: one was said.
+    """
+    if not entry.hold and (entry.grade or entry.flaws or entry.bin):
+        raise DataError("A line of a list has no grade and no bin.", "Leave the mark out.")
 
 
 def _holding(entry: Entry, lookup: Lookup) -> Results:

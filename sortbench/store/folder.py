@@ -13,7 +13,6 @@ from sortbench.store.documents import Documents
 from sortbench.store.durable import is_leftover, refuse_link, sync_folder
 from sortbench.store.locks import bench_lock, is_live, sitting_lock_path
 from sortbench.store.log_reading import ENDING, read_log
-from sortbench.store.log_repair import examine, repair
 from sortbench.store.tally_log import SittingLog, new_sitting_id
 
 BENCH_FILE = "bench.json"
@@ -256,8 +255,10 @@ def _refuse_other_things(folder: Path) -> None:
 
 
 def _check_log(log: Path, live: bool) -> list[Finding]:
+    from sortbench.store import log_repair  # not needed to open a bench, and every start would wait for it
+
     try:
-        damages = examine(log)
+        damages = log_repair.examine(log)
         found = [
             Finding(
                 log,
@@ -280,8 +281,10 @@ def _check_log(log: Path, live: bool) -> list[Finding]:
 
 
 def _repair_log(log: Path) -> list[Finding]:
+    from sortbench.store import log_repair
+
     try:
-        report = repair(log)
+        report = log_repair.repair(log)
     except WriteError:
         raise
     except BenchError as error:

@@ -25,13 +25,17 @@ class LogFollower:
         """Records not handed out before, sitting by sitting in the order of their names.
 
         Raises:
-            BenchError: a log is damaged, unreadable or from a newer version; nothing was taken in, the next call reads all of it again.
+            BenchError: a log is damaged, unreadable or from a newer version; nothing was taken in, and the next call
+                reads all of it again.
         """
         fresh: list[Record] = []
         ends, torn = dict(self._ends), dict(self.torn)
         for path in sorted(self._tallies.glob(f"[!.]*{ENDING}")):
             end, following = ends.get(path.name, (0, 1))
-            if path.stat().st_size == end:
+            try:
+                if path.stat().st_size == end:
+                    continue
+            except FileNotFoundError:  # a sitting that counted nothing takes its log away when it ends
                 continue
             reading = read_from(path, path.stem, end, following)
             ends[path.name] = (reading.end, reading.next_seq)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import secrets
 import threading
 from datetime import UTC, datetime
 from pathlib import Path
@@ -14,22 +13,17 @@ from sortbench.model.tally import Record, RecordId, What
 from sortbench.store.durable import SAFE_FLAGS, sync_data, sync_folder, write_all
 from sortbench.store.locks import SittingLock
 from sortbench.store.log_reading import ENDING, DamagedLog, LogReading, read_from, read_log
-from sortbench.store.log_repair import Damage, RepairReport, examine, repair
 from sortbench.store.record_codec import Gap, encode, is_sitting_id
 
 __all__ = [
-    "Damage",
     "DamagedLog",
     "Gap",
     "LogReading",
-    "RepairReport",
     "SittingLog",
     "encode",
-    "examine",
     "new_sitting_id",
     "read_from",
     "read_log",
-    "repair",
 ]
 
 _BASE32 = "abcdefghijklmnopqrstuvwxyz234567"
@@ -44,7 +38,7 @@ def new_sitting_id(now: datetime) -> str:
         now: with a time zone.
     """
     stamp = now.astimezone(UTC).strftime("%Y%m%dT%H%M%SZ")
-    return f"{stamp}-{''.join(secrets.choice(_BASE32) for _ in range(6))}"
+    return f"{stamp}-{''.join(_BASE32[byte % 32] for byte in os.urandom(6))}"
 
 
 class SittingLog:

@@ -2,16 +2,24 @@
 
 from __future__ import annotations
 
+import asyncio
+import gc
 import os
-from typing import ClassVar
+import signal
+from collections.abc import Callable
+from contextlib import suppress
+from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import App
 
-from sortbench.bench import Bench
 from sortbench.model.errors import SortbenchError
+from sortbench.tui.escape_key import take_escape_as_a_key
 from sortbench.tui.keys import Place
 from sortbench.tui.screens.bench import BenchScreen
 from sortbench.tui.screens.keyed import KeyedScreen
+
+if TYPE_CHECKING:
+    from sortbench.bench import Bench
 
 FOLLOW_S = 0.5
 """Seconds between looks at what other sittings wrote."""
@@ -21,26 +29,75 @@ class SortbenchApp(App[None]):
     """Screens on a bench.
 
     Args:
-        bench: open; the caller closes it.
+        open_bench: opens the bench. Called once the first frame stands, so that nobody looks at an empty terminal while
+            the logs are read; keys struck meanwhile wait their turn.
     """
 
     ENABLE_COMMAND_PALETTE = False
     TITLE = "sortbench"
     NOTIFICATION_TIMEOUT: ClassVar[float] = 6
 
-    def __init__(self, bench: Bench) -> None:
+    def __init__(self, open_bench: Callable[[], Bench]) -> None:
         super().__init__()
-        self.bench = bench
+        self._open_bench = open_bench
+        self._bench: Bench | None = None
+        self._is_ready = False
+        self.failure: SortbenchError | None = None
+        """Why the bench did not open; the app leaves at once then."""
         if os.environ.get("NO_COLOR") and self.theme.startswith("ansi"):
             # An ansi theme without colours paints black on black.
             self.theme = "textual-dark"
+
+    @property
+    def bench(self) -> Bench:
+        """The open bench; :meth:`open_up` comes first."""
+        assert self._bench is not None, "the bench is not open yet"
+        return self._bench
+
+    @property
+    def is_open(self) -> bool:
+        """Whether the bench is open."""
+        return self._bench is not None
+
+    def open_up(self) -> bool:
+        """Open the bench unless it is open; if that fails the app leaves, with :attr:`failure` saying why.
+
+        Returns:
+            Whether it is open.
+        """
+        if self._bench is None and self.failure is None:
+            try:
+                self._bench = self._open_bench()
+            except SortbenchError as error:
+                self.failure = error
+                self.exit(return_code=error.exit_code)
+        return self._bench is not None
+
+    def close_bench(self) -> None:
+        """End the sitting."""
+        if self._bench is not None:
+            self._bench.close()
 
     def on_mount(self) -> None:
         """Begin on the bench."""
         self.push_screen(BenchScreen())
         self.set_interval(FOLLOW_S, self._follow)
+        # Not every system and not every thread has signals; without them the app is left by its keys all the same.
+        with suppress(NotImplementedError, RuntimeError, ValueError):
+            asyncio.get_running_loop().add_signal_handler(signal.SIGTERM, self._sent_away)
+
+    def _sent_away(self) -> None:
+        """Leave the terminal as a shell needs it, with the exit code that shells give for SIGTERM."""
+        self.exit(return_code=128 + signal.SIGTERM)
+
+    def on_ready(self) -> None:
+        """Frames reach the terminal from now on."""
+        self._is_ready = True
+        self.screen.refresh()
 
     def _follow(self) -> None:
+        if not self.is_open:
+            return
         try:
             changed = self.bench.refresh()
         except SortbenchError as error:
@@ -48,6 +105,16 @@ class SortbenchApp(App[None]):
             return
         if changed and isinstance(self.screen, KeyedScreen):
             self.screen.bench_changed()
+
+    def post_display_hook(self) -> None:
+        """A frame is on the terminal; those drawn before the app is ready are held back."""
+        if self._is_ready and isinstance(self.screen, BenchScreen):
+            self.screen.frame_stands()
+
+    def settle(self) -> None:
+        """The app has started: what there is now stays, and the collector looks after the rest."""
+        gc.freeze()
+        gc.enable()
 
     def show_place(self, place: str) -> None:
         """Go to a screen; the bench lies under all of them."""
@@ -72,12 +139,26 @@ class SortbenchApp(App[None]):
         self.exit()
 
 
-def run_app(bench: Bench) -> int:
-    """Run the app on an open bench.
+def run_app(open_bench: Callable[[], Bench]) -> int:
+    """Run the app on a bench, and close it in the end.
+
+    Args:
+        open_bench: opens the bench.
 
     Returns:
         The exit code for the shell.
+
+    Raises:
+        SortbenchError: the bench did not open.
     """
-    app = SortbenchApp(bench)
-    app.run()
+    # Nothing made while starting is garbage: the collector would look through it again and again for nothing.
+    gc.disable()
+    take_escape_as_a_key()
+    app = SortbenchApp(open_bench)
+    try:
+        app.run()
+    finally:
+        app.close_bench()
+    if app.failure is not None:
+        raise app.failure
     return app.return_code or 0

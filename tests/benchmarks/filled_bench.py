@@ -3,23 +3,29 @@
 from __future__ import annotations
 
 import random
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from sortbench.bench import Bench
 from sortbench.model.bins import Bin, Rule
 from sortbench.model.catalogue import Kind, Part, Shade, Years
 from sortbench.model.grade import Grade
-from sortbench.model.target import Line, Target
 from sortbench.model.tally import Cell, Record, RecordId, What
+from sortbench.model.target import Line, Target
 from sortbench.store.tally_log import SittingLog, new_sitting_id
-from datetime import UTC, datetime, timedelta
 
 FAMILIES = ("brick", "plate", "tile", "slope", "arch", "panel", "wedge", "round", "cone", "hinge", "bracket", "fence")
 COLOURS = ("red", "blue", "green", "black", "white", "yellow", "tan", "orange", "pink", "violet", "olive", "amber")
 
 
 def fill(
-    folder: Path, parts: int = 360, shades: int = 14, targets: int = 20, lines: int = 250, tallies: int = 0, seed: int = 7
+    folder: Path,
+    parts: int = 360,
+    shades: int = 14,
+    targets: int = 20,
+    lines: int = 250,
+    tallies: int = 0,
+    seed: int = 7,
 ) -> None:
     """Make a bench with ``parts * shades`` kinds.
 
@@ -34,9 +40,13 @@ def fill(
     kinds = [Kind(codes[int(len(codes) * draw.random() ** 2)], draw.choice(names)) for _ in range(4000)]
     with Bench.create(folder) as bench, bench.folder.documents.edit() as draft:
         for code in codes:
-            draft.parts[code] = Part(code, code.replace("-", " "), code.split("-")[0], mass_g=1.0, years=Years(1980, 1999))
+            draft.parts[code] = Part(
+                code, code.replace("-", " "), code.split("-")[0], mass_g=1.0, years=Years(1980, 1999)
+            )
         for n, name in enumerate(names):
-            draft.shades[name] = Shade(name, f"{(n * 37) % 256:02x}{(n * 91) % 256:02x}{(n * 53) % 256:02x}", Years(1980, 1999))
+            draft.shades[name] = Shade(
+                name, f"{(n * 37) % 256:02x}{(n * 91) % 256:02x}{(n * 53) % 256:02x}", Years(1980, 1999)
+            )
         for n in range(targets):
             own = list(dict.fromkeys(draw.choice(kinds) for _ in range(lines)))
             draft.targets[f"T-{n:02}"] = Target(

@@ -15,7 +15,7 @@ from terminal import Terminal
 
 ROOT = Path(__file__).parents[2]
 PROGRAM = (sys.executable, "-m", "sortbench")
-PATIENCE = 20.0
+PATIENCE = 6.0
 """Seconds to wait for a screen: far more than it takes, for a machine that is busy with something else."""
 BENCH_FOOT = re.compile(r"(F1|\?) help .*leave")
 _PIECES = re.compile(r"([\d,]+) (?:pieces?|of about [\d,]+)")
@@ -35,11 +35,37 @@ def at_terminal(
     return Terminal(command, columns=columns, rows=rows, env=settings, cwd=cwd)
 
 
+def wait_bench(person: Terminal) -> None:
+    """Wait until the bench screen stands and says what is counted."""
+
+    person.wait_for(lambda t: bool(BENCH_FOOT.search(t.screen_text()) and _PIECES.search(head(t))), PATIENCE)
+
+
+def _top(person: Terminal) -> list[str]:
+    """The lines above the table: what is held and counted, the entry line, and its answer."""
+    return person.screen_text().partition("┍━")[0].split("\n")
+
+
+def head(person: Terminal) -> str:
+    """What is held, and how much is counted."""
+    return next((line for line in _top(person)[:2] if not line.startswith(">")), "")
+
+
+def entry(person: Terminal) -> str:
+    """The entry line."""
+    return next((line for line in _top(person)[:2] if line.startswith(">")), "")
+
+
+def answer(person: Terminal) -> str:
+    """The two lines under the entry line: what the last key did, or what is wrong."""
+    return "\n".join(_top(person)[2:4])
+
+
 def open_bench(folder: Path, **terminal: Any) -> Terminal:
     """The app on a bench, ready for keys."""
     person = at_terminal("--bench", folder, **terminal)
     try:
-        person.wait_for(lambda t: bool(BENCH_FOOT.search(t.screen_text())), PATIENCE)
+        wait_bench(person)
     except BaseException:
         person.close()
         raise
@@ -70,14 +96,14 @@ def total(folder: Path) -> int:
 
 def shown_total(person: Terminal) -> int:
     """Pieces counted, as the top line of the bench screen says."""
-    found = _PIECES.search(person.screen_text().split("\n", 1)[0])
+    found = _PIECES.search(head(person))
     assert found, person.screen_text()
     return int(found[1].replace(",", ""))
 
 
 def wait_total(person: Terminal, pieces: int, timeout: float = PATIENCE) -> None:
     """Wait until the top line says so many pieces."""
-    person.wait_for(lambda t: bool(_PIECES.search(t.screen_text())) and shown_total(t) == pieces, timeout)
+    person.wait_for(lambda t: bool(_PIECES.search(head(t))) and shown_total(t) == pieces, timeout)
 
 
 def type_in(person: Terminal, line: str, then: str | Callable[[Terminal], bool]) -> None:
@@ -95,18 +121,20 @@ def receipt(pieces: int, name: str, shade: str, more: str = "") -> Callable[[Ter
 def slots(person: Terminal) -> dict[str, str]:
     """What lies on the tray in sight: the key of each slot by the words on it."""
     screen = person.screen_text()
-    tray = screen[screen.index("━ tray ") :].split("just counted")[0]
-    return {words: key for key, words in re.findall(r"(?<!\S)([1-9]) \S (\S+(?: \S+)*)", tray)}
+    tray = screen.partition("━ tray ")[2].partition("━ just counted")[0]
+    found: dict[str, str] = {}
+    for left, middle, right in ("789", "456", "123"):
+        row = rf"^{left} . (.+?) +{middle} . (.+?) +{right} . (.+?)(?: {{2}}|$)"
+        for names in re.findall(row, tray, re.MULTILINE):
+            found |= dict(zip(names, (left, middle, right), strict=True))
+    found.pop("–", None)
+    return found
 
 
-def entry(person: Terminal) -> str:
-    """What stands on the entry line."""
-    return person.screen_text().split("\n")[1]
-
-
-def answer(person: Terminal) -> str:
-    """The two lines under the entry line: what the last key did, or what is wrong."""
-    return "\n".join(person.screen_text().split("\n")[2:4])
+def slot(person: Terminal, words: str) -> str:
+    """The key of the slot with such words on it, once it is in sight."""
+    person.wait_for(lambda t: words in slots(t), PATIENCE)
+    return slots(person)[words]
 
 
 def records(folder: Path) -> list[dict[str, Any]]:

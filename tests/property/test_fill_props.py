@@ -103,7 +103,9 @@ def test_no_piece_is_given_twice_none_comes_from_nowhere_no_line_is_overfilled(
 
 @settings(max_examples=200, deadline=None)
 @given(stocks, lines, st.randoms(use_true_random=False))
-def test_the_order_in_which_heaps_come_makes_no_difference(stock: dict[Stock, int], asked: list[LineFill], random) -> None:  # type: ignore[no-untyped-def]
+def test_the_order_in_which_heaps_come_makes_no_difference(
+    stock: dict[Stock, int], asked: list[LineFill], random
+) -> None:  # type: ignore[no-untyped-def]
     items = list(stock.items())
     random.shuffle(items)
     assert share_kind(dict(items), asked) == share_kind(stock, asked)
@@ -127,7 +129,9 @@ def test_as_many_come_to_standard_as_halls_theorem_allows(stock: dict[Stock, int
 @st.composite
 def benches(draw: st.DrawFn) -> tuple[Fill, dict[Cell, int], Cell]:
     years = Years(1980, 1999)
-    catalogue = Catalogue({"plate-2x4": Part("plate-2x4", "plate 2x4", years=years)}, {"red": Shade("red", years=years)})
+    catalogue = Catalogue(
+        {"plate-2x4": Part("plate-2x4", "plate 2x4", years=years)}, {"red": Shade("red", years=years)}
+    )
     line = st.builds(Line, st.just(KIND), st.integers(1, 4), st.sampled_from(GRADES))
     targets = [
         Target(f"T-{number}", "", draw(st.sampled_from([1988, 2005, None])), draw(st.integers(1, 3)), tuple(asked))

@@ -47,23 +47,32 @@ def records(draw: st.DrawFn) -> list[Record]:
 def verdicts(given_records: Sequence[Record]) -> dict[RecordId, bool]:
     """Which records hold, straight from the definition: rings found by walking, then one question asked of another."""
     by_id = {record.id: record for record in given_records}
-    voids = {rid: record.voids for rid, record in by_id.items() if record.voids in by_id}
+    names = {rid: record.voids for rid, record in by_id.items() if record.voids in by_id}
     for start in by_id:
         path: list[RecordId] = []
         at: RecordId | None = start
         while at is not None and at not in path:
             path.append(at)
-            at = voids.get(at)
+            at = names.get(at)
         if at == start:
-            del voids[min(path)]
-    voiders = defaultdict(list)
-    for rid, voided in voids.items():
-        voiders[voided].append(rid)
+            del names[min(path)]
+    naming = defaultdict(list)
+    for rid, named in names.items():
+        naming[named].append(rid)
 
-    def holds(rid: RecordId) -> bool:
-        return not any(holds(voider) for voider in voiders[rid])
+    def is_void(rid: RecordId) -> bool:
+        return by_id[rid].what is What.VOID
 
-    return {rid: holds(rid) for rid in by_id}
+    def cancelled(rid: RecordId) -> bool:
+        return any(alive(other) for other in naming[rid] if is_void(other) or is_void(rid))
+
+    def replaced(rid: RecordId) -> bool:
+        return any(alive(other) for other in naming[rid] if not is_void(other)) and not is_void(rid)
+
+    def alive(rid: RecordId) -> bool:
+        return replaced(rid) or not cancelled(rid)
+
+    return {rid: not cancelled(rid) and not replaced(rid) for rid in by_id}
 
 
 def worked_out(given_records: Sequence[Record]) -> tuple[dict[Cell, int], dict[Kind, int]]:

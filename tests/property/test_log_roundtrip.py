@@ -11,8 +11,9 @@ from hypothesis import strategies as st
 from sortbench.model.grade import Flaw, Grade, flaws_of
 from sortbench.model.tally import Cell, Fate, Record, RecordId, What
 from sortbench.model.target import MAX_QUANTITY
+from sortbench.store.log_repair import examine, repair
 from sortbench.store.record_codec import Decoder, encode
-from sortbench.store.tally_log import examine, read_log, repair
+from sortbench.store.tally_log import read_log
 
 SITTING = "20260301T093000Z-k3f9xq"
 

@@ -74,4 +74,4 @@ def bench(empty_bench: Bench) -> Bench:
 @pytest.fixture
 def app(bench: Bench) -> SortbenchApp:
     """The app on that bench."""
-    return SortbenchApp(bench)
+    return SortbenchApp(lambda: bench)

@@ -7,7 +7,9 @@ from textual import events
 
 from sortbench.bench import Bench
 from sortbench.model.catalogue import Kind, Part
+from sortbench.model.errors import WriteError
 from sortbench.model.tally import What
+from sortbench.store.tally_log import SittingLog
 from sortbench.tui.app import SortbenchApp
 from sortbench.tui.screens.bench import BenchScreen
 from tests.tui.looking import enter, line_with, lines, press, styles_of, text
@@ -52,7 +54,7 @@ async def test_an_empty_line_counts_the_same_again(app: SortbenchApp, bench: Ben
 async def test_down_highlights_another_result_and_enter_counts_that_one(app: SortbenchApp, bench: Bench) -> None:
     async with app.run_test(size=(120, 36)) as pilot:
         await press(pilot, *"plate white")
-        second = [line for line in lines(app) if "plate" in line and "white" in line][1]
+        second = [line for line in lines(app)[4:] if "plate" in line and "white" in line][1]
         await press(pilot, "down", "enter")
         named = "plate-1x2" if "plate 1x2" in second else "plate-2x4"
         assert counted(bench, Kind(named, "white")) == 1
@@ -87,10 +89,10 @@ async def test_keypad_one_key_counts_one_piece(app: SortbenchApp, bench: Bench) 
         await enter(pilot, ".white")
         await press(pilot, "escape")
         slot = next(slot.key for slot in bench.pad.view().slots if slot.name == "plate 2x4")
-        assert f"{slot}  ■ plate 2x4" in text(app)
+        assert f"{slot} w plate 2x4" in text(app)
         await press(pilot, slot, slot, slot)
         assert counted(bench) == 3
-        assert "✓ 1 × ■ plate 2x4 · white" in text(app)
+        assert "plate 2x4 · white" in line_with(app, "✓ 1 ×")
         await press(pilot, "enter")
         assert counted(bench) == 4
         await press(pilot, ".")
@@ -118,7 +120,7 @@ async def test_the_keypad_is_drawn_as_soon_as_typing_is_left(
         await enter(pilot, ".white")
         await press(pilot, "escape")
         await pilot.pause()
-        assert "plate" in "\n".join(lines(app)[5:12]), text(app)
+        assert "plate" in "\n".join(lines(app)[5:22]), text(app)
         await press(pilot, "/", *"arch")
         await pilot.pause()
         assert "arch 1x6x2" in text(app)
@@ -167,14 +169,16 @@ async def test_a_picked_tally_is_voided_on_the_keypad_and_stays_in_sight(app: So
         await enter(pilot, "wh pl 24 *3")
         await press(pilot, "escape", "up", "delete")
         assert counted(bench) == 0
-        assert "✗     3 ■ plate 2x4" in text(app)
+        assert line_with(app, "✗  ").split()[1:5] == ["3", "w", "plate", "2x4"]
 
 
 async def test_escape_lets_go_of_a_picked_tally_and_keeps_typing(app: SortbenchApp, bench: Bench) -> None:
     async with app.run_test(size=(120, 36)) as pilot:
         await enter(pilot, "wh pl 24 *3")
-        await press(pilot, "up", "escape")
-        assert "▸" not in text(app)
+        await press(pilot, "up")
+        assert "picked" in text(app)
+        await press(pilot, "escape")
+        assert "picked" not in text(app)
         await enter(pilot, "wh pl 12")
         assert bench.picture.ledger.pieces == 4
 
@@ -205,6 +209,22 @@ async def test_a_refused_line_comes_back_to_be_mended(app: SortbenchApp, bench: 
         assert line_with(app, "> wh pl 24 *0")
         await press(pilot, "backspace", "2", "enter")
         assert counted(bench) == 2
+
+
+async def test_a_disk_that_refuses_is_told_and_the_line_comes_back(
+    app: SortbenchApp, bench: Bench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_: object) -> None:
+        raise WriteError("The log cannot be written: no space left.", "Make room.")
+
+    monkeypatch.setattr(SittingLog, "append", refuse)
+    async with app.run_test(size=(120, 36)) as pilot:
+        await enter(pilot, "wh pl 24")
+        assert "no space left" in line_with(app, "✗")
+        assert line_with(app, "> wh pl 24")
+        assert counted(bench) == 0
+        await press(pilot, "x")
+        assert "no space left" not in text(app)
 
 
 async def test_overflow_is_told_by_glyph_word_and_number(app: SortbenchApp) -> None:

@@ -108,7 +108,7 @@ async def test_pieces_in_no_bin_are_told(app: SortbenchApp, filled: Bench) -> No
 
 
 async def test_without_bins_it_says_what_would_fill_it(empty_bench: Bench) -> None:
-    app = SortbenchApp(empty_bench)
+    app = SortbenchApp(lambda: empty_bench)
     async with app.run_test(size=(80, 24)) as pilot:
         await press(pilot, "f4")
         assert "sortbench import bins FILE" in text(app)
@@ -147,4 +147,4 @@ async def test_labels_that_look_like_markup_are_only_text(app: SortbenchApp, ben
     bench.reload()
     async with app.run_test(size=(140, 30)) as pilot:
         await press(pilot, "f4", "end")
-        assert "[red]x" in line_with(app, "▸  [/]")
+        assert "[red]x" in line_with(app, "▸   [/]")

@@ -38,7 +38,7 @@ async def test_newest_first_with_what_where_and_condition(app: SortbenchApp, cou
         assert ["arch" in shown[0], "brick" in shown[1], "plate" in shown[2]] == [True, True, True]
         assert "cracked" in shown[0]
         assert "B2" in shown[0]
-        assert " 3 ■ plate 2x4" in shown[2]
+        assert shown[2].split("counted")[1].split()[0] == "3"
         assert "counted" in shown[2]
 
 
@@ -107,9 +107,9 @@ async def test_filter_by_words_in_any_order(app: SortbenchApp, counted: Bench) -
     async with app.run_test(size=(140, 30)) as pilot:
         await press(pilot, "f5", *"/WHITE pla")
         assert len(rows(app)) == 1
-        assert "1 of 4 records hold" in text(app) or "1 of 3 records hold" in text(app)
+        assert "1 of 3 records hold" in text(app)
         await press(pilot, "enter", "escape")
-        assert len(rows(app)) >= 3
+        assert len(rows(app)) == 3
         await press(pilot, *"/nothing like it")
         assert rows(app) == []
         assert "0 of" in text(app)
@@ -166,8 +166,8 @@ async def test_of_many_records_only_those_in_sight_are_drawn(
         drawn.clear()
         await press(pilot, "end")
         assert 0 < len(drawn) <= 4 * 30
-        assert "of 400" in text(app) or "400 records" in text(app) or "401 records" in text(app)
-        assert "record 2 of this sitting" in text(app) or "record 1 of this sitting" in text(app)
+        assert "400 records" in text(app)
+        assert "record 2 of this sitting" in text(app)  # the first one opened the sitting
 
 
 async def test_an_empty_log_says_so(app: SortbenchApp) -> None:

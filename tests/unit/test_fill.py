@@ -71,7 +71,11 @@ def test_targets_fill_in_the_order_of_their_rank() -> None:
     assert [target.target.code for target in fill.all()] == ["T-01", "T-02", "T-03"]
     gains = fill.update(PLATE, {cell(): 5})
     assert gains == [Gain(TARGETS[0], 1, 3), Gain(TARGETS[1], 2, 2)]
-    assert [(target.present, target.standard, target.short) for target in fill.all()] == [(3, 3, 2), (2, 2, 3), (0, 0, 0)]
+    assert [(target.present, target.standard, target.short) for target in fill.all()] == [
+        (3, 3, 2),
+        (2, 2, 3),
+        (0, 0, 0),
+    ]
     assert fill["T-01"].lines_complete == 1
     assert fill.wants(PLATE) == [Want(TARGETS[1], 2, 2)]
     assert fill.needs() == {PLATE: 2, BRICK: 2, TILE: 1}

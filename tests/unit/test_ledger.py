@@ -90,6 +90,22 @@ def test_a_corrected_tally_stands_in_for_the_first_until_it_is_voided() -> None:
     assert dict(ledger.counts) == {RED: 3}
 
 
+def test_a_correction_of_a_correction_counts_once() -> None:
+    chain = [tally(1, 3), tally(2, 5, voids=1), tally(3, 7, voids=2), tally(4, 9, voids=3)]
+    for order in permutations(chain):
+        assert dict(Ledger(order).counts) == {RED: 9}
+    ledger = Ledger(chain)
+    for seq, voided, left in ((5, 4, 7), (6, 3, 5), (7, 2, 3), (8, 1, None)):
+        ledger.apply(void(seq, voided))
+        assert ledger.counts.get(RED) == left
+
+
+def test_a_correction_made_while_another_sitting_voided_what_it_corrects_still_counts_once() -> None:
+    records = [tally(1, 3), tally(2, 5, voids=1), tally(3, 7, voids=2), void(4, 2)]
+    for order in permutations(records):
+        assert dict(Ledger(order).counts) == {RED: 7}
+
+
 def test_a_move_carries_pieces_to_another_bin_or_out_of_all() -> None:
     ledger = Ledger([tally(1, 9), move(2, 4, "B9"), move(3, 2, to_fate=Fate.WASH), move(4, 1, to_fate=Fate.OUT)])
     assert dict(ledger.counts) == {

@@ -53,7 +53,9 @@ def test_bidirectional_controls_are_refused_and_never_shown(control: str) -> Non
     assert shown(f"red{control}der") == "red\N{REPLACEMENT CHARACTER}der"
 
 
-@pytest.mark.parametrize("char", ["\x00", "\x1b", "\x7f", "\x9b", "\n", "\r", "\u2028", "\u2029", "\ue000", "\U000fffff"])
+@pytest.mark.parametrize(
+    "char", ["\x00", "\x1b", "\x7f", "\x9b", "\n", "\r", "\u2028", "\u2029", "\ue000", "\U000fffff"]
+)
 def test_what_does_not_print_is_refused_and_never_shown(char: str) -> None:
     with pytest.raises(DataError, match="does not print"):
         clean_name(f"pl{char}ate")

@@ -15,7 +15,7 @@ from sortbench.model.bins import Bin
 from sortbench.model.catalogue import Catalogue, Kind, Part
 from sortbench.model.grade import Flaw, Grade
 from sortbench.model.tally import Cell, Fate, Record, RecordId, What
-from sortbench.model.target import MAX_QUANTITY, Line, Target
+from sortbench.model.target import MAX_QUANTITY
 
 AT = "2026-03-01T09:30:00Z"
 
@@ -196,7 +196,9 @@ def test_keeping_up_record_by_record_is_working_everything_out_anew(seed: int) -
             to_bin = "REST" if fate is Fate.KEPT else ""
             records.append(Record(rid(seq), AT, What.MOVE, at, 1, to_bin=to_bin, to_fate=fate))
         elif choice < 0.75:
-            records.append(line(seq, random.randint(1, 3), random.choice([TILE, ARCH]), random.choice(["T-01", "T-03"])))
+            records.append(
+                line(seq, random.randint(1, 3), random.choice([TILE, ARCH]), random.choice(["T-01", "T-03"]))
+            )
         else:
             records.append(void(seq, some))
     kept_up = picture()

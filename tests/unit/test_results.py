@@ -67,7 +67,9 @@ def test_adding_a_part_tells_what_will_be_made(bench: Bench) -> None:
     assert "In which shade" in bench.search("+trough 2x4").error
 
 
-@pytest.mark.parametrize("text", ["plate 2x4 red", "br24 red *2", "tile wh", "1x6x2 early", "pl red !3", "2-4 br", "red"])
+@pytest.mark.parametrize(
+    "text", ["plate 2x4 red", "br24 red *2", "tile wh", "1x6x2 early", "pl red !3", "2-4 br", "red"]
+)
 def test_enter_counts_the_first_row_in_the_bin_it_told(bench: Bench, text: str) -> None:
     row = bench.search(text).rows[0]
     receipt = bench.enter(text)

@@ -18,16 +18,15 @@ from sortbench.model.errors import BenchError, DataError, WriteError
 from sortbench.model.grade import Flaw, Grade
 from sortbench.model.tally import Cell, Fate, Record, RecordId, What
 from sortbench.store.locks import is_live
+from sortbench.store.log_repair import examine, repair
 from sortbench.store.tally_log import (
     DamagedLog,
     Gap,
     SittingLog,
     encode,
-    examine,
     new_sitting_id,
     read_from,
     read_log,
-    repair,
 )
 
 SITTING = "20260301T093000Z-k3f9xq"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 
 from sortbench.engine.board import (
     BinRow,
@@ -19,8 +20,12 @@ from sortbench.engine.board import (
 from sortbench.engine.pace import Pace
 from sortbench.model.grade import Grade
 from sortbench.model.tally import Fate, RecordId, What
+from sortbench.tui.drawing.list_rows import wrapped
 from sortbench.tui.drawing.words import condition, duration, joined, plural, swatch
 from sortbench.tui.widgets.rows import Column, Row, Span, clip, columns, fill_bar, fit, load_bar, widths
+
+_kept = lru_cache(maxsize=1024)
+"""Most rows are the same from one key to the next: what was laid out once is not laid out again."""
 
 FULL = "✓"
 OVER = "▲"
@@ -52,7 +57,7 @@ _IDLE = (
 )
 
 
-def head_rows(name: str, held: Held, target_name: str, pieces: int, pace: Pace, pile: int | None, width: int) -> Row:
+def head_row(name: str, held: Held, target_name: str, pieces: int, pace: Pace, pile: int | None, width: int) -> Row:
     """The top line: what is held, how far the pile has got."""
     parts: list[Row] = [((name, "title"),)]
     if held.target:
@@ -80,12 +85,17 @@ def _pace(pace: Pace) -> str:
     return words
 
 
+def opening_row(width: int) -> Row:
+    """The top line until the bench is open."""
+    return clip((("sortbench", "title"), ("  opening the bench", "quiet")), width)
+
+
 def answer_rows(answer: Receipt | Notice | None, error: str, note: str, width: int) -> tuple[Row, ...]:
     """Two lines under the entry line: what the last key did, or what is wrong."""
     if error:
-        return clip((("✗ ", "error"), (error, "error")), width), ()
+        return (*wrapped(f"✗ {error}", "error", width, 2), ())[:2]
     if isinstance(answer, Receipt):
-        return clip(_receipt(answer), width), clip(_consequences(answer, note), width)
+        return clip(_receipt(answer), width), clip(((note, "quiet"),) if note else _consequences(answer), width)
     if isinstance(answer, Notice):
         return clip((("· ", "quiet"), (answer.text, "text")), width), clip(((note, "quiet"),), width)
     return clip(((note, "quiet"),), width), ()
@@ -110,7 +120,7 @@ def _receipt(receipt: Receipt) -> Row:
     )
 
 
-def _consequences(receipt: Receipt, note: str) -> Row:
+def _consequences(receipt: Receipt) -> Row:
     parts: list[Row] = []
     if receipt.overflow:
         parts.append(
@@ -132,34 +142,35 @@ def _consequences(receipt: Receipt, note: str) -> Row:
         parts.append(((f"{FULL} {done}", "good"),))
     if receipt.proposal:
         parts.append(((receipt.proposal, "warning"),))
-    if receipt.note or note:
-        parts.append(((receipt.note or note, "quiet"),))
+    if receipt.note:
+        parts.append(((receipt.note, "quiet"),))
     return joined(parts, " · ")
 
 
 def result_rows(results: Results, chosen: int, width: int, most: int) -> tuple[Row, ...]:
     """At most eight results, the highlighted one pointed at; then what Enter would do."""
-    rows: list[Row] = []
-    for index, result in enumerate(results.rows[:most]):
-        look = "chosen" if index == chosen else "text"
-        mark: Row = ((POINTER if index == chosen else ("≈" if result.tie else " "), "key"),)
-        name = (result.name, look)
-        cells: list[str | Span | Row] = [
-            mark,
-            (swatch(result.rgb, result.kind.shade),),
-            name,
-            result.kind.shade,
-            (result.bin or "–", "key"),
-            _wanted(result),
-        ]
-        rows.append(columns(_RESULT, cells, width))
+    rows = [_result_row(result, index == chosen, width) for index, result in enumerate(results.rows[:most])]
     if results.error:
-        rows.append(clip(((results.error, "warning"),), width))
+        rows += wrapped(results.error, "warning", width, max(1, most - len(rows)))
     elif results.note:
         rows.append(clip(((results.note, "quiet"),), width))
     if not rows:
         rows = [clip(((line, "quiet"),), width) for line in _IDLE[:most]]
     return tuple(rows)
+
+
+@_kept
+def _result_row(result: ResultRow, chosen: bool, width: int) -> Row:
+    mark: Row = ((POINTER if chosen else ("≈" if result.tie else " "), "key"),)
+    cells: list[str | Span | Row] = [
+        mark,
+        (swatch(result.rgb, result.kind.shade),),
+        (result.name, "chosen" if chosen else "text"),
+        result.kind.shade,
+        (result.bin or "–", "key"),
+        _wanted(result),
+    ]
+    return columns(_RESULT, cells, width)
 
 
 def _wanted(result: ResultRow) -> Row:
@@ -170,7 +181,7 @@ def _wanted(result: ResultRow) -> Row:
     return ((f"{first.name} {first.short}{more}", "wanted"),)
 
 
-def pad_rows(pad: PadView, keys: Sequence[tuple[str, str]], width: int, lines: int) -> tuple[Row, ...]:
+def pad_rows(pad: PadView, keys: tuple[tuple[str, str], ...], width: int, lines: int) -> tuple[Row, ...]:
     """The nine slots as the keys lie, in three rows of three; then the pages, what is pending, and the other keys.
 
     Args:
@@ -190,7 +201,8 @@ def pad_rows(pad: PadView, keys: Sequence[tuple[str, str]], width: int, lines: i
     return (*rows, *key_rows(keys, width))
 
 
-def key_rows(keys: Sequence[tuple[str, str]], width: int) -> tuple[Row, ...]:
+@_kept
+def key_rows(keys: tuple[tuple[str, str], ...], width: int) -> tuple[Row, ...]:
     """Keys and what they do, as many on a line as fit."""
     rows: list[Row] = []
     line: list[Row] = []
@@ -205,6 +217,7 @@ def key_rows(keys: Sequence[tuple[str, str]], width: int) -> tuple[Row, ...]:
     return (*rows, joined(line)) if line else tuple(rows)
 
 
+@_kept
 def _slot(slot: SlotRow | None, width: int, tray: str) -> tuple[Row, Row]:
     layout = (Column(1), Column(1), Column(width - 4))
     if slot is None or not slot.name:
@@ -236,21 +249,22 @@ def _pages(pad: PadView, width: int) -> Row:
 
 def tally_rows(records: Sequence[RecordRow], picked: RecordId | None, width: int) -> tuple[Row, ...]:
     """The last tallies, newest first; void ones struck with a cross, the picked one pointed at."""
-    rows = []
-    for record in records:
-        chosen = record.id == picked
-        look = "chosen" if chosen else ("text" if record.holds else "quiet")
-        mark = POINTER if chosen else ("✗" if not record.holds else " ")
-        cells: list[str | Span | Row] = [
-            (mark, "key" if chosen else "quiet"),
-            (f"{record.quantity:,}", look),
-            (swatch(record.rgb, record.shade),),
-            (record.name, look),
-            (record.shade, look),
-            (f"{condition(record.grade, record.flaws)} {_where(record)}", "quiet"),
-        ]
-        rows.append(columns(_TALLY, cells, width))
-    return tuple(rows)
+    return tuple(_tally_row(record, record.id == picked, width) for record in records)
+
+
+@_kept
+def _tally_row(record: RecordRow, chosen: bool, width: int) -> Row:
+    look = "chosen" if chosen else ("text" if record.holds else "quiet")
+    mark = POINTER if chosen else ("✗" if not record.holds else " ")
+    cells: list[str | Span | Row] = [
+        (mark, "key" if chosen else "quiet"),
+        (f"{record.quantity:,}", look),
+        (swatch(record.rgb, record.shade),),
+        (record.name, look),
+        (record.shade, look),
+        (f"{condition(record.grade, record.flaws)} {_where(record)}", "quiet"),
+    ]
+    return columns(_TALLY, cells, width)
 
 
 def _where(record: RecordRow) -> str:
@@ -264,26 +278,26 @@ def _where(record: RecordRow) -> str:
 
 def target_rows(targets: Sequence[TargetRow], width: int) -> tuple[Row, ...]:
     """A bar a target: to standard, present, short; those that lack the highlighted kind are marked."""
-    rows = []
-    for target in targets:
-        mark = NEEDED if target.wants else (FULL if target.need and not target.short else " ")
-        name = (target.name, "wanted" if target.wants else "text")
-        figures = f"{target.present:,}/{target.need:,}"
-        short: Span = (f"short {target.short:,}", "quiet") if target.short else ("complete", "good")
-        if not target.need:
-            short = ("no list yet", "quiet")
-        cells: list[str | Span | Row] = [
-            (mark, "wanted" if target.wants else "good"),
-            name,
-            _bar(target, width),
-            figures,
-            (f"{target.standard:,} std", "quiet"),
-            short,
-            (f"{target.lines_complete}/{target.lines} ln", "quiet"),
-            (f"+{target.wants:,}" if target.wants else "", "wanted"),
-        ]
-        rows.append(columns(_TARGET, cells, width))
-    return tuple(rows)
+    return tuple(_target_row(target, width) for target in targets)
+
+
+@_kept
+def _target_row(target: TargetRow, width: int) -> Row:
+    mark = NEEDED if target.wants else (FULL if target.need and not target.short else " ")
+    short: Span = (f"short {target.short:,}", "quiet") if target.short else ("complete", "good")
+    if not target.need:
+        short = ("no list yet", "quiet")
+    cells: list[str | Span | Row] = [
+        (mark, "wanted" if target.wants else "good"),
+        (target.name, "wanted" if target.wants else "text"),
+        _bar(target, width),
+        f"{target.present:,}/{target.need:,}",
+        (f"{target.standard:,} std", "quiet"),
+        short,
+        (f"{target.lines_complete}/{target.lines} ln", "quiet"),
+        (f"+{target.wants:,}" if target.wants else "", "wanted"),
+    ]
+    return columns(_TARGET, cells, width)
 
 
 def _bar(target: TargetRow, width: int) -> Row:
@@ -293,28 +307,29 @@ def _bar(target: TargetRow, width: int) -> Row:
 
 def bin_rows(bins: Sequence[BinRow], highlighted: str, width: int) -> tuple[Row, ...]:
     """A bar a bin: count of capacity; an overflowing one says so by glyph, word and number."""
+    return tuple(_bin_row(each, each.label == highlighted, width) for each in bins)
+
+
+@_kept
+def _bin_row(each: BinRow, here: bool, width: int) -> Row:
     room = widths(_BIN, width)[2]
-    rows = []
-    for each in bins:
-        here = each.label == highlighted
-        mark = (OVER, "over") if each.overflowing else ((POINTER, "key") if here else (" ", "text"))
-        label = (each.label, "over" if each.overflowing else ("chosen" if here else "key"))
-        bar: Row = ()
-        if each.capacity:
-            bar = load_bar(each.pieces, each.capacity, room)
-            figures = f"{each.pieces:,}/{each.capacity:,}"
-        elif each.capacity_g:
-            bar = load_bar(round(each.grams or 0), round(each.capacity_g), room)
-            figures = f"{each.grams or 0:,.0f}/{each.capacity_g:,.0f} g"
-        else:
-            figures = f"{each.pieces:,}"
-        words = (each.rule, "quiet")
-        if each.overflowing:
-            over = f"{each.over:,} over" if each.over else f"{each.over_g:,.0f} g over"
-            words = (f"{over} · {each.rule}", "over")
-        cells: list[str | Span | Row] = [mark, label, bar, (figures, "text"), words]
-        rows.append(columns(_BIN, cells, width))
-    return tuple(rows)
+    mark = (OVER, "over") if each.overflowing else ((POINTER, "key") if here else (" ", "text"))
+    label = (each.label, "over" if each.overflowing else ("chosen" if here else "key"))
+    bar: Row = ()
+    if each.capacity:
+        bar = load_bar(each.pieces, each.capacity, room)
+        figures = f"{each.pieces:,}/{each.capacity:,}"
+    elif each.capacity_g:
+        bar = load_bar(round(each.grams or 0), round(each.capacity_g), room)
+        figures = f"{each.grams or 0:,.0f}/{each.capacity_g:,.0f} g"
+    else:
+        figures = f"{each.pieces:,}"
+    words = (each.rule, "quiet")
+    if each.overflowing:
+        over = f"{each.over:,} over" if each.over else f"{each.over_g:,.0f} g over"
+        words = (f"{over} · {each.rule}", "over")
+    cells: list[str | Span | Row] = [mark, label, bar, (figures, "text"), words]
+    return columns(_BIN, cells, width)
 
 
 def bins_in_view(bins: Sequence[BinRow], highlighted: str, room: int) -> tuple[BinRow, ...]:

@@ -10,6 +10,8 @@ from rich.cells import cell_len
 
 from sortbench.tui.widgets.rows import Column, Row, Span, columns, fit
 
+_PUNCTUATION = str.maketrans(dict.fromkeys("-,;:/()", " "))
+
 
 def wrapped(text: str, style: str, width: int, most: int) -> tuple[Row, ...]:
     """Words on at most so many lines; what finds no room ends in an ellipsis."""
@@ -41,12 +43,13 @@ def local_time(at: str) -> str:
 
 def searchable(*texts: str) -> str:
     """Texts as words typed are looked for in them: without regard to case, sizes with a plain x."""
-    return " ".join(texts).casefold().replace("×", "x")
+    text = " ".join(texts).casefold().replace("×", "x")
+    return f" {text} {text.translate(_PUNCTUATION)}"
 
 
 def holds_words(haystack: str, words: str) -> bool:
-    """Whether every word stands somewhere in a searchable text."""
-    return all(word in haystack for word in searchable(words).split())
+    """Whether for every word typed a word of a searchable text begins with it."""
+    return all(f" {word}" in haystack for word in words.casefold().replace("×", "x").split())
 
 
 def kept_note(shown: int, of: int, words: str, one: str) -> Row:

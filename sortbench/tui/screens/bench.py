@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
-from typing import ClassVar
+from functools import wraps
+from typing import ClassVar, TypeVar
 
-from textual import events
 from textual.app import ComposeResult
-from textual.containers import Container, Horizontal
+from textual.message import Message
 
 from sortbench.engine.board import Notice, Receipt, Results
 from sortbench.model.catalogue import Kind
 from sortbench.model.errors import SortbenchError
 from sortbench.model.tally import Fate, RecordId
 from sortbench.tui.drawing import bench_rows as draw
+from sortbench.tui.drawing.bench_layout import HEAD, Panel, arrange, board_rows, panel_at
 from sortbench.tui.keys import COMMANDS, key_label
 from sortbench.tui.messages import Changed, Entered, Left, Moved, Pasted, Repaint, Resumed, RowClicked, Struck
 from sortbench.tui.screens.keyed import KeyedScreen
@@ -21,18 +23,36 @@ from sortbench.tui.widgets.entry_line import EntryLine
 from sortbench.tui.widgets.lines import Lines
 from sortbench.tui.widgets.rows import Row
 
-NARROW, WIDE, SHORT = 64, 160, 32
-"""Columns below which panels stand in one column, columns from which crates and bins stand side by side, and lines
-below which results and keypad share one place."""
 _PAD_KEYS = frozenset("0123456789asdfghjklprvy")
 _TYPING = "what is it?  gr l 2x4 *3, Enter; Esc for the keypad"
 _STRIKING = "keypad: 1-9 count a piece, / goes back to typing"
 _PROMPT = "> "
+_TITLES: dict[str, Row] = {
+    "results": (("at hand", "title"),),
+    "pad": (("tray", "title"),),
+    "tallies": (("just counted", "title"),),
+    "targets": (("crates", "title"), ("  █ to standard  ▒ present", "quiet")),
+    "bins": (("bins", "title"),),
+}
 _KEYPAD_KEYS = tuple(
     (key_label(command.keys[0]), command.label)
     for command in COMMANDS
     if command.where == "pad" and not command.id.startswith(("slot.", "page.")) and command.id not in ("yes", "cancel")
 )
+
+
+_Handled = TypeVar("_Handled", bound=Message)
+
+
+def _once_open(handle: Callable[[BenchScreen, _Handled], None]) -> Callable[[BenchScreen, _Handled], None]:
+    """A handler that needs the bench: a key struck before it is open opens it first."""
+
+    @wraps(handle)
+    def wait(screen: BenchScreen, message: _Handled) -> None:
+        if screen.desk.open_up():
+            handle(screen, message)
+
+    return wait
 
 
 class BenchScreen(KeyedScreen):
@@ -44,70 +64,69 @@ class BenchScreen(KeyedScreen):
         super().__init__()
         self._answer: Receipt | Notice | None = None
         self._error = ""
+        self._refused = ""
         self._results = Results()
         self._chosen = 0
         self._picked: RecordId | None = None
         self._pasted: tuple[str, ...] = ()
         self._begun = False
+        self._stages: list[Callable[[], None]] = [self._open, self._lay_out_pad, self._index]
 
     def compose(self) -> ComposeResult:
-        """Head, entry line, its answer, the table, the footer."""
-        yield Lines(id="head")
+        """The entry line, and the board under it."""
         yield EntryLine(_PROMPT, _TYPING, id="entry")
-        yield Lines(id="answer")
-        with Horizontal(id="table"):
-            with Container(id="left"):
-                yield Lines((("at hand", "title"),), id="results")
-                yield Lines((("tray", "title"),), id="pad")
-                yield Lines((("just counted", "title"),), id="tallies")
-            with Container(id="right"):
-                yield Lines((("crates", "title"), ("  █ to standard  ▒ present", "quiet")), id="targets")
-                yield Lines((("bins", "title"),), id="bins")
-        yield Lines(id="foot")
+        yield Lines(id="board")
 
     def on_mount(self) -> None:
-        """Hold on to the panels: looking them up on every key would cost more than drawing them."""
+        """Hold on to the widgets: looking them up on every key would cost more than drawing them."""
         self.entry = self.query_one(EntryLine)
-        self._panels = {panel.id: panel for panel in self.query(Lines)}
+        self.board = self.query_one(Lines)
         self.entry.focus()
-        self._fold()
 
-    def on_resize(self, event: events.Resize) -> None:
-        """Fold or unfold the panels."""
-        self._fold()
+    def frame_stands(self) -> None:
+        """A frame is on the terminal: do the next thing that a start has left for later.
+
+        First the frame with nothing in it, then the figures, then the keypad, then the index of the catalogue: nobody
+        looks at an empty terminal for longer than it takes to draw one.
+        """
+        if self._stages and self.board.painted:
+            self.call_later(self._stages.pop(0))
+
+    def _open(self) -> None:
+        if self.desk.open_up():
+            self._draw()
+
+    def _lay_out_pad(self) -> None:
+        if self.desk.is_open:
+            self._begun = True
+            self._draw()
+
+    def _index(self) -> None:
+        if self.desk.is_open:
+            self.bench.lookup.warm()
+            self.desk.settle()
 
     def on_screen_resume(self) -> None:
         """Back from another screen."""
         self.entry.focus()
         self._draw_soon()
 
-    def _fold(self) -> None:
-        width, height = self.size
-        self.set_class(width < NARROW, "narrow")
-        self.set_class(width >= WIDE, "wide")
-        self.set_class(height < SHORT or width < NARROW, "short")
-        # Side by side each has the whole height; one above the other the crates take what they need, at most half.
-        crates = len(self.bench.picture.targets) + 1
-        room = height - 5 if width >= NARROW else height - 14
-        self._panels["targets"].styles.height = "1fr" if width >= WIDE else max(2, min(crates, room // 2))
-        self._mode()
-        self.call_after_refresh(self._draw)
-
     def _mode(self) -> None:
         pad = self.entry.keypad
         self.place = "pad" if pad else "typing"
         self.entry.prompt(_PROMPT, _STRIKING if pad else _TYPING)
-        self.set_class(pad, "pad")
-        self.set_class(not pad, "typing")
+        self._draw_soon()
 
     # Keys
 
+    @_once_open
     def on_changed(self, message: Changed) -> None:
         """Another text on the entry line: look it up."""
         if message.text:
             self._pasted = ()
         self._chosen = 0
-        self._error = ""
+        if message.text != self._refused:
+            self._error = ""
         self._look_up(message.text)
         self._draw_soon()
 
@@ -119,6 +138,7 @@ class BenchScreen(KeyedScreen):
         else:
             self._results = Results()
 
+    @_once_open
     def on_entered(self, message: Entered) -> None:
         """Enter: count, correct what is picked, or take the pasted lines."""
         if self._pasted and not message.text:
@@ -133,10 +153,13 @@ class BenchScreen(KeyedScreen):
                 self._picked = None
         elif not self._do(lambda: self.bench.enter(message.text, self._chosen)):
             self.entry.give_back(message.text)
+            # What stands on the line by now, given back or typed meanwhile, must not wipe away what was wrong.
+            self._refused = self.entry.text
         self._chosen = 0
         self._look_up(self.entry.text)
         self._draw_soon()
 
+    @_once_open
     def on_moved(self, message: Moved) -> None:
         """Up and down: through the results, or through the last tallies while nothing is typed."""
         if self._results.rows:
@@ -159,13 +182,12 @@ class BenchScreen(KeyedScreen):
             self._picked = None
             self.entry.keypad = False
         self._mode()
-        self._draw_folded()
 
     def on_resumed(self, message: Resumed) -> None:
         """Back to typing."""
         self._mode()
-        self._draw_folded()
 
+    @_once_open
     def on_pasted(self, message: Pasted) -> None:
         """Several lines at once: shown first, counted on Enter."""
         self._pasted = message.lines
@@ -176,6 +198,7 @@ class BenchScreen(KeyedScreen):
         self._error = ""
         self._draw_soon()
 
+    @_once_open
     def on_struck(self, message: Struck) -> None:
         """A key of the keypad; each is one thing done, in order."""
         key = message.key
@@ -218,7 +241,8 @@ class BenchScreen(KeyedScreen):
         try:
             answer = step()
         except SortbenchError as error:
-            self._error = str(error)
+            # Which folder is known here, and a long path would push what is wrong off the line.
+            self._error = str(error).replace(f"{self.bench.path}{os.sep}", "")
             return False
         self._error = ""
         if answer is not None:
@@ -232,20 +256,16 @@ class BenchScreen(KeyedScreen):
         self._look_up(self.entry.text)
         self._draw_soon()
 
+    @_once_open
     def on_row_clicked(self, message: RowClicked) -> None:
         """A click on a result highlights it, on a tally picks it."""
-        if message.panel.id == "results" and message.index < len(self._results.rows):
-            self._chosen = message.index
-        elif message.panel.id == "tallies":
-            recent = self.bench.recent(message.index + 1)
-            self._picked = recent[message.index].id if message.index < len(recent) else None
+        place, row = panel_at(self._panels(), message.x, message.index) or ("", 0)
+        if place == "results" and row < len(self._results.rows):
+            self._chosen = row
+        elif place == "tallies":
+            recent = self.bench.recent(row + 1)
+            self._picked = recent[row].id if row < len(recent) else None
         self._draw_soon()
-
-    def _draw_folded(self) -> None:
-        """Draw now, and again once a panel that was folded away has its room."""
-        self._draw_soon()
-        if self.has_class("short"):
-            self.call_after_refresh(self._draw)
 
     def _draw_soon(self) -> None:
         """Ask for one repaint; any number of keys struck meanwhile share it."""
@@ -266,42 +286,56 @@ class BenchScreen(KeyedScreen):
             return self._results.rows[min(self._chosen, len(self._results.rows) - 1)].bin
         return self._answer.bin if isinstance(self._answer, Receipt) else ""
 
-    def _draw(self) -> None:
-        bench = self.bench
-        held = bench.held
-        targets = bench.target_rows(self._highlighted)
-        name = next((target.name for target in targets if target.code == held.target), "")
-        pieces = bench.picture.ledger.pieces
-        self._show(
-            "head", lambda w, _: (draw.head_rows(bench.path.name, held, name, pieces, bench.pace(), bench.pile, w),)
-        )
-        self._show("answer", lambda w, _: draw.answer_rows(self._answer, self._error, self._note, w))
-        self._show("results", lambda w, room: draw.result_rows(self._results, self._chosen, w, min(8, room)))
-        # The first frame shows what is counted; laying out the keypad and indexing the catalogue come right after.
-        if not self._begun:
-            self._begun = True
-            self.call_after_refresh(self._warm_up)
-        elif self._panels["pad"].display:
-            pad = bench.pad.view()
-            title: Row = (("tray ", "title"), (pad.title, "held" if self.entry.keypad else "quiet"))
-            self._show("pad", lambda w, room: draw.pad_rows(pad, _KEYPAD_KEYS, w, room), title)
-        self._show("tallies", lambda w, room: draw.tally_rows(bench.recent(room), self._picked, w))
-        self._show("targets", lambda w, room: draw.target_rows(draw.targets_in_view(targets, room), w))
-        bins, here = bench.bin_rows(), self._highlighted_bin()
-        self._show("bins", lambda w, room: draw.bin_rows(draw.bins_in_view(bins, here, room), here, w))
-        self._show("foot", lambda w, _: (self.foot_row(),))
+    def _panels(self) -> tuple[Panel, ...]:
+        width, height = self.board.size
+        crates = len(self.bench.picture.targets) if self.desk.is_open else 0
+        return arrange(width, height, self.entry.keypad, crates)
 
-    def _warm_up(self) -> None:
-        self._draw()
-        self.call_after_refresh(lambda: self.bench.lookup.warm())
+    def _draw(self) -> None:
+        width, height = self.board.size
+        if height <= HEAD:
+            return
+        panels = self._panels()
+        content = {panel.name: (_TITLES[panel.name], self._rows_of(panel)) for panel in panels}
+        if self.desk.is_open and "pad" in content and self._begun:
+            content["pad"] = self._pad(next(panel for panel in panels if panel.name == "pad"))
+        answer = draw.answer_rows(self._answer, self._error, self._note, width)
+        self.board.show(board_rows(self._head(width), answer, self.foot_row(), panels, content, height))
+
+    def _head(self, width: int) -> Row:
+        if not self.desk.is_open:
+            return draw.opening_row(width)
+        bench = self.bench
+        return draw.head_row(
+            bench.path.name, bench.held, bench.target_name, bench.picture.ledger.pieces, bench.pace(), bench.pile, width
+        )
+
+    def _rows_of(self, panel: Panel) -> tuple[Row, ...]:
+        """The rows of a panel; none before the bench is open."""
+        width, room = panel.width, panel.room
+        if not self.desk.is_open:
+            return ()
+        bench = self.bench
+        if panel.name == "results":
+            return draw.result_rows(self._results, self._chosen, width, min(8, room))
+        if panel.name == "tallies":
+            return draw.tally_rows(bench.recent(room), self._picked, width)
+        if panel.name == "targets":
+            targets = draw.targets_in_view(bench.target_rows(self._highlighted), room)
+            return draw.target_rows(targets, width)
+        if panel.name == "bins":
+            here = self._highlighted_bin()
+            return draw.bin_rows(draw.bins_in_view(bench.bin_rows(), here, room), here, width)
+        return ()
+
+    def _pad(self, panel: Panel) -> tuple[Row, tuple[Row, ...]]:
+        """Title and rows of the keypad."""
+        pad = self.bench.pad.view()
+        title: Row = (("tray ", "title"), (pad.title, "held" if self.entry.keypad else "quiet"))
+        return title, draw.pad_rows(pad, _KEYPAD_KEYS, panel.width, panel.room)
 
     @property
     def _note(self) -> str:
         if self._picked is not None:
             return "picked: type what is right and Enter, Del on the keypad voids it, Esc lets go"
         return ""
-
-    def _show(self, panel_id: str, rows: Callable[[int, int], tuple[Row, ...]], title: Row | None = None) -> None:
-        panel = self._panels[panel_id]
-        if panel.display and panel.size.width:
-            panel.show(rows(panel.size.width, panel.room), title=title)

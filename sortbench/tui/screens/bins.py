@@ -96,12 +96,19 @@ class BinsScreen(ListScreen):
             self.cursor, self._heap = message.index, 0
         self.draw_soon()
 
-    def draw(self) -> None:
-        """Bins, content, and the chosen bin in full or how to split it."""
+    def look(self) -> None:
+        """The bins as they are now, and what lies in the chosen one."""
         label = chosen.label if (chosen := self._chosen) else ""
         self._bins = self.bench.bin_rows()
         # Bins may come and go meanwhile: the cursor stays on the bin, not on the place.
         self.cursor = next((at for at, each in enumerate(self._bins) if each.label == label), self.cursor)
+        chosen = self._chosen
+        self._heaps = self.bench.heaps(chosen.label) if chosen else ()
+        self._heap = max(0, min(self._heap, len(self._heaps) - 1))
+        self._inside = self._inside and bool(self._heaps)
+
+    def draw(self) -> None:
+        """Bins, content, and the chosen bin in full or how to split it."""
         ledger, width = self.bench.picture.ledger, self.size.width
         about = draw.head_rows(self._bins, ledger.of_fate(Fate.WASH), ledger.of_fate(Fate.OUT), width)
         chosen = self._chosen
@@ -118,10 +125,7 @@ class BinsScreen(ListScreen):
         self.show_said(proposal or draw.bin_words(chosen), "over" if proposal else "quiet")
 
     def _draw_content(self, chosen: BinRow) -> None:
-        heaps = self._heaps = self.bench.heaps(chosen.label)
-        self._heap = max(0, min(self._heap, len(heaps) - 1))
-        self._inside = self._inside and bool(heaps)
-        panel = self.panels["side"]
+        heaps, panel = self._heaps, self.panels["side"]
         rows = RowsOnDemand(
             len(heaps),
             lambda index: draw.heap_row(heaps[index], self._inside and index == self._heap, panel.size.width),

@@ -69,8 +69,12 @@ class ListScreen(KeyedScreen):
         """The list, and what stands beside it."""
         return (Lines(id="list"),)
 
+    def look(self) -> None:
+        """Take in what there is to show; done before every command too, for keys may come faster than repaints."""
+        raise NotImplementedError
+
     def draw(self) -> None:
-        """Show everything."""
+        """Show what was taken in."""
         raise NotImplementedError
 
     def prompts(self, key: str) -> tuple[str, str]:
@@ -105,7 +109,7 @@ class ListScreen(KeyedScreen):
         """Lay out anew."""
         self.set_class(self.size.width >= WIDE, "wide")
         self.set_class(self.size.width < NARROW, "narrow")
-        self.call_after_refresh(self.draw)
+        self.call_after_refresh(self.redraw)
 
     def on_screen_resume(self) -> None:
         """Back from the help sheet."""
@@ -122,6 +126,12 @@ class ListScreen(KeyedScreen):
 
     def on_repaint(self, message: Repaint) -> None:
         """Draw what changed."""
+        self.redraw()
+
+    def redraw(self) -> None:
+        """Look and draw."""
+        self.look()
+        self.cursor = max(0, min(self.cursor, self.count - 1))
         self.draw()
 
     # Keys
@@ -149,6 +159,7 @@ class ListScreen(KeyedScreen):
 
     def run_command(self, command: str) -> None:
         """The commands that every list has; others go to :meth:`run_own`."""
+        self.look()
         name = command.removeprefix(f"{self.place}.")
         page = max(self.panels[self.moving].room - 1, 1)
         steps = {"up": -1, "down": 1, "page-up": -page, "page-down": page, "first": -self.count, "last": self.count}
@@ -243,6 +254,7 @@ class ListScreen(KeyedScreen):
 
     def on_moved(self, message: Moved) -> None:
         """Up and down while a line is typed."""
+        self.look()
         self.move(message.by)
         self.draw_soon()
 
@@ -262,7 +274,6 @@ class ListScreen(KeyedScreen):
         """Show the list: ``make`` draws the row of an index in a width."""
         panel = self.panels["list"]
         width = panel.size.width
-        self.cursor = max(0, min(self.cursor, self.count - 1))
         panel.show(RowsOnDemand(self.count, lambda index: make(index, width)), title=title, selected=self.cursor)
 
     def show_about(self, rows: Sequence[Row]) -> None:

@@ -70,10 +70,13 @@ class LogScreen(ListScreen):
         self.cursor = next((at for at, record in enumerate(self._shown) if record.id == here), self.cursor)
         self._stale = False
 
-    def draw(self) -> None:
-        """What there is, the records in sight, the one under the cursor in full."""
+    def look(self) -> None:
+        """The records; read anew only when there are others."""
         if self._stale:
             self._reload()
+
+    def draw(self) -> None:
+        """What there is, the records in sight, the one under the cursor in full."""
         width, shown = self.size.width, self._shown
         note = [kept_note(len(shown), len(self._records), self.words, "record")] if self.words else []
         self.show_about([*draw.head_rows(self._records, width), *note, draw.record_headings(width)])

@@ -83,12 +83,16 @@ class TargetsScreen(ListScreen):
             place = max(0, min(len(self._targets) - 1, self._place + by))
             self._code, self.cursor = self._targets[place].code, 0
 
-    def draw(self) -> None:
-        """The target's head, its lines, the line under the cursor in full."""
+    def look(self) -> None:
+        """The targets as they are now, and the lines of the one in sight."""
         self._targets = self.bench.target_rows()
         target = self._target
         self._all_lines = self.bench.line_rows(target.code) if target else ()
         self._lines = draw.lines_in_view(self._all_lines, self.words, self._only_short)
+
+    def draw(self) -> None:
+        """The target's head, its lines, the line under the cursor in full."""
+        target = self._target
         if target is None:
             self.show_about([(("targets", "title"),)])
             self.panels["list"].show(draw.EMPTY_TARGETS)

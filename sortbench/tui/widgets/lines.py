@@ -11,8 +11,8 @@ from textual.geometry import Region, Size
 from textual.strip import Strip
 from textual.widget import Widget
 
-from sortbench.tui.messages import RowClicked
-from sortbench.tui.widgets.paint import draw, repaint
+from sortbench.tui.messages import Repaint, RowClicked
+from sortbench.tui.widgets.paint import draw, repaint, tell
 from sortbench.tui.widgets.palette import palette
 from sortbench.tui.widgets.rows import Row, RowsOnDemand, rim
 
@@ -70,6 +70,11 @@ class Lines(Widget):
     def room(self) -> int:
         """Rows that can be seen at once, the title not among them."""
         return max(self.size.height - (1 if self._title else 0), 0)
+
+    @property
+    def painted(self) -> bool:
+        """Whether any of its lines has been painted."""
+        return any(strip is not None for strip in self._strips)
 
     @property
     def top(self) -> int:
@@ -165,6 +170,10 @@ class Lines(Widget):
         super().notify_style_update()
         self._styles = None
         self._strips = [None] * len(self._strips)
+
+    def on_resize(self) -> None:
+        """Ask for rows: those of a panel that appears, or whose width changes, can only be laid out now."""
+        tell(self, Repaint())
 
     # -- mouse
 
