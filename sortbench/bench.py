@@ -315,6 +315,16 @@ class Bench:
 
     # Taking back and putting right
 
+    @property
+    def has_last(self) -> bool:
+        """Whether there is a last tally, to undo or to change."""
+        return bool(self.sitting.hand_words)
+
+    @property
+    def can_redo(self) -> bool:
+        """Whether something was undone that can be brought back."""
+        return self.sitting.can_redo
+
     def undo(self) -> Notice:
         """Void the last thing that still holds; see :meth:`Sitting.undo`."""
         return self._timed(self.sitting.undo)

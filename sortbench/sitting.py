@@ -239,6 +239,11 @@ class Sitting:
         return record
 
     @property
+    def can_redo(self) -> bool:
+        """Whether something was undone, with nothing counted since."""
+        return bool(self._redo)
+
+    @property
     def hand_words(self) -> str:
         """The last tally that holds, in words without its number; empty if there is none."""
         record = self.picture.ledger.records.get(self._hand) if self._hand else None

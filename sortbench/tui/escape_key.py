@@ -1,9 +1,9 @@
 """Escape and a key struck right behind it are two keys.
 
-A terminal that does not speak the newer keyboard protocol writes Escape, and Alt with a key, as the same bytes. Textual
-takes them for Alt, and knows some of them as characters of their own: Escape and ``5`` arrive as ``∞``, Escape and ``f``
-as a move to the next word, and before a sign such as ``.`` the Escape is lost. Nothing in this program is on Alt and
-much is on Escape, so here such bytes are always Escape and then the key.
+A terminal that does not speak the newer keyboard protocol writes Escape and a key as the same bytes as Alt with that
+key. Textual takes them for Alt, and for some it knows a character: Escape and ``5`` arrive as ``∞``, Escape and ``f`` as
+a move to the next word, and before a sign such as ``.`` the Escape is lost. Nothing in this program is on Alt and much
+is on Escape, so here such bytes are always Escape and then the key.
 """
 
 from __future__ import annotations
@@ -31,4 +31,4 @@ def _key_by_key(parser: XTermParser, sequence: str, alt: bool = False) -> Iterab
 
 def take_escape_as_a_key() -> None:
     """Let the terminal's bytes be read so, in every app of this process."""
-    XTermParser._sequence_to_key_events = _key_by_key  # type: ignore[method-assign]
+    XTermParser._sequence_to_key_events = _key_by_key  # type: ignore[method-assign, assignment]

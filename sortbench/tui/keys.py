@@ -9,8 +9,7 @@ from __future__ import annotations
 import difflib
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Literal, NamedTuple
 
 Where = Literal["everywhere", "bench", "typing", "pad", "targets", "bins", "log", "help"]
 """Where a command is at hand; ``bench`` is both ``typing`` and ``pad``, ``everywhere`` is every place."""
@@ -19,36 +18,25 @@ PLACES: tuple[Place, ...] = ("typing", "pad", "targets", "bins", "log", "help")
 """States of the keyboard: in each, a key means one thing."""
 
 
-@dataclass(frozen=True, slots=True)
-class Situation:
+class Situation(NamedTuple):
     """What commands need to know to say whether they can be done now.
 
     Attributes:
-        undoable: tallies that can be undone.
-        redoable: undone tallies that can be brought back.
-        last: whether there is a last tally whose pieces can still be changed.
+        last: whether there is a last tally, to undo or to change.
+        redoable: whether something was undone that can be brought back.
         results: results shown for what is typed.
-        shade: the held shade, empty if none.
-        slots: the slots of the page in sight that hold something (``1`` to ``9``).
-        awaiting: what the next key answers: a shade's digit, the slot to pin, a yes to the reshuffle, to a
-            split, to voiding a record, or nothing.
     """
 
-    undoable: int = 0
-    redoable: int = 0
     last: bool = False
+    redoable: bool = False
     results: int = 0
-    shade: str = ""
-    slots: frozenset[str] = frozenset()
-    awaiting: Literal["", "shade", "pin", "reshuffle", "split", "void"] = ""
 
 
 def _always(situation: Situation) -> str:
     return ""
 
 
-@dataclass(frozen=True, slots=True)
-class Command:
+class Command(NamedTuple):
     """Something a key does.
 
     Attributes:
@@ -80,38 +68,16 @@ class Command:
 # -- why not
 
 
-def _no_undo(situation: Situation) -> str:
-    return "" if situation.undoable else "nothing has been counted yet"
+def _no_last(situation: Situation) -> str:
+    return "" if situation.last else "nothing has been counted yet"
 
 
 def _no_redo(situation: Situation) -> str:
-    return "" if situation.redoable else "nothing was undone"
-
-
-def _no_last(situation: Situation) -> str:
-    return "" if situation.last else "there is no last tally to change"
+    return "" if situation.redoable else "nothing was undone that could be brought back"
 
 
 def _no_result(situation: Situation) -> str:
     return "" if situation.results else "there is no result to move to"
-
-
-def _no_shade(situation: Situation) -> str:
-    return "" if situation.shade else "no shade is held; 0 opens the shade tray"
-
-
-def _no_question(awaiting: str) -> Callable[[Situation], str]:
-    def why_not(situation: Situation) -> str:
-        return "" if situation.awaiting == awaiting else "nothing waits for a yes"
-
-    return why_not
-
-
-def _empty_slot(slot: str) -> Callable[[Situation], str]:
-    def why_not(situation: Situation) -> str:
-        return "" if situation.awaiting == "shade" or slot in situation.slots else f"slot {slot} is empty"
-
-    return why_not
 
 
 # -- the commands
@@ -125,7 +91,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("bins", ("f4",), "bins", "Bins and what is in them.", "everywhere"),
     Command("log", ("f5",), "log", "Every record of the log.", "everywhere"),
     Command("leave", ("f10", "ctrl+q"), "leave", "Leave. Everything counted is on disk already.", "everywhere", rank=6),
-    Command("undo", ("ctrl+z",), "undo", "Undo the last tally, then the one before.", "bench", _no_undo),
+    Command("undo", ("ctrl+z",), "undo", "Undo the last tally, then the one before.", "bench", _no_last),
     Command("redo", ("ctrl+y",), "redo", "Bring back what was undone last.", "bench", _no_redo),
     Command(
         "count",
@@ -138,25 +104,29 @@ COMMANDS: tuple[Command, ...] = (
     Command("result.up", ("up",), "previous", "Highlight the result above.", "typing", _no_result),
     Command("result.down", ("down",), "next", "Highlight the result below.", "typing", _no_result, rank=4),
     Command("pad", ("escape",), "keypad", "Leave typing for the keypad.", "typing", rank=3),
+    *(Command(f"slot.{n}", (n,), f"slot {n}", f"Count one piece into slot {n}.", "pad") for n in "789456123"),
     *(
-        Command(f"slot.{n}", (n,), f"slot {n}", f"Count one piece into slot {n}.", "pad", _empty_slot(n))
-        for n in "789456123"
-    ),
-    *(
-        Command(f"page.{n}", (key,), f"page {n}", f"Page {n} of the keypad for one slot.", "pad", _no_shade)
+        Command(f"page.{n}", (key,), f"page {n}", f"Page {n} of the keypad, for the next slot key.", "pad")
         for n, key in enumerate("asdfghjkl", 1)
     ),
-    Command("shade", ("0",), "shades", "Shade tray: a digit holds its shade, 0 again shows the next.", "pad", rank=3),
+    Command(
+        "shade",
+        ("0",),
+        "shades",
+        "Shade tray: a digit names the next piece's shade, 0 after it holds that shade; 0 0 for more, 0 . none.",
+        "pad",
+        rank=3,
+    ),
     Command("again", ("enter",), "again", "Count the same again.", "pad", _no_last, rank=4),
     Command("grade.down", ("-",), "grade down", "Lower the grade of the last tally.", "pad", _no_last),
     Command("grade.up", ("+",), "grade up", "Raise the grade of the last tally.", "pad", _no_last),
     Command("wash", ("*",), "wash again", "Set the last piece aside for another wash.", "pad", _no_last),
     Command("discard", ("x",), "discard", "Discard the last piece: counted, kept in no bin.", "pad", _no_last),
-    Command("pad.undo", (".", ",", "u"), "undo", "Undo the last tally, then the one before.", "pad", _no_undo, rank=5),
+    Command("pad.undo", (".", ",", "u"), "undo", "Undo the last tally, then the one before.", "pad", _no_last, rank=5),
     Command("pad.redo", ("U",), "redo", "Bring back what was undone last.", "pad", _no_redo),
     Command("pin", ("p",), "pin", "Pin a slot so that a reshuffle leaves it, or let it go; then its digit.", "pad"),
-    Command("reshuffle", ("r",), "reshuffle", "Deal the slots anew; asks for y first.", "pad", _no_shade),
-    Command("yes", ("y",), "yes", "Yes, deal the slots anew.", "pad", _no_question("reshuffle")),
+    Command("reshuffle", ("r",), "reshuffle", "Deal the slots anew; asks for y first.", "pad"),
+    Command("yes", ("y",), "yes", "Yes, deal the slots anew.", "pad"),
     Command("coarse", ("v",), "coarse", "Swap the slots between kinds and bins: a bin alone is a coarse count.", "pad"),
     Command("cancel", ("escape",), "cancel", "Close what waits for a digit or a yes; no count changes.", "pad"),
     Command("typing", ("/",), "typing", "Back to typing.", "pad", rank=2),
@@ -196,7 +166,7 @@ COMMANDS: tuple[Command, ...] = (
     Command(
         "bins.split", ("s",), "split", "Split the bin that overflows as proposed; asks for y first.", "bins", rank=3
     ),
-    Command("bins.yes", ("y",), "yes", "Yes, split the bin.", "bins", _no_question("split")),
+    Command("bins.yes", ("y",), "yes", "Yes, split the bin.", "bins"),
     Command("log.filter", ("/",), "filter", "Show only records that hold the words typed.", "log", rank=2),
     Command(
         "log.void",
@@ -206,7 +176,7 @@ COMMANDS: tuple[Command, ...] = (
         "log",
         rank=3,
     ),
-    Command("log.yes", ("y",), "yes", "Yes, void the record.", "log", _no_question("void")),
+    Command("log.yes", ("y",), "yes", "Yes, void the record.", "log"),
     Command(
         "help.close", ("escape", "q"), "close", "Close the help sheet; so does the key that opened it.", "help", rank=2
     ),
@@ -267,8 +237,7 @@ def key_label(key: str) -> str:
 # -- the keymap
 
 
-@dataclass(frozen=True, slots=True)
-class Problem:
+class Problem(NamedTuple):
     """What is wrong with a keymap, and how to mend it."""
 
     message: str
@@ -281,7 +250,7 @@ class Problem:
 def remapped(commands: Iterable[Command], remaps: Mapping[str, Sequence[str]]) -> tuple[Command, ...]:
     """The commands with their keys replaced where a remap says so. Check the remaps first."""
     return tuple(
-        replace(command, keys=tuple(remaps[command.id])) if command.id in remaps else command for command in commands
+        command._replace(keys=tuple(remaps[command.id])) if command.id in remaps else command for command in commands
     )
 
 

@@ -15,9 +15,8 @@ from terminal import Terminal
 
 ROOT = Path(__file__).parents[2]
 PROGRAM = (sys.executable, "-m", "sortbench")
-PATIENCE = 6.0
+PATIENCE = 20.0
 """Seconds to wait for a screen: far more than it takes, for a machine that is busy with something else."""
-BENCH_FOOT = re.compile(r"(F1|\?) help .*leave")
 _PIECES = re.compile(r"([\d,]+) (?:pieces?|of about [\d,]+)")
 
 
@@ -38,7 +37,12 @@ def at_terminal(
 def wait_bench(person: Terminal) -> None:
     """Wait until the bench screen stands and says what is counted."""
 
-    person.wait_for(lambda t: bool(BENCH_FOOT.search(t.screen_text()) and _PIECES.search(head(t))), PATIENCE)
+    def stands(terminal: Terminal) -> bool:
+        screen = terminal.screen_text()
+        footed = re.match(r"(F1|\?) help", screen.rsplit("\n", 1)[-1])
+        return bool(footed and "┍━ crates" in screen and _PIECES.search(head(terminal)))
+
+    person.wait_for(stands, PATIENCE)
 
 
 def _top(person: Terminal) -> list[str]:

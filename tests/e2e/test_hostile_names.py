@@ -6,9 +6,9 @@ import csv
 from pathlib import Path
 
 import pytest
-from person import PATIENCE, BENCH_FOOT, leave, open_bench, receipt, records, shell, type_in, wait_bench, wait_total
+from person import PATIENCE, leave, open_bench, receipt, records, shell, type_in, wait_bench, wait_total
 
-NAMES = ("[/", "[red]x", "=1+1", "[@click=app.bell]y", "{0}%s\\", "@SUM(A1)")
+NAMES = ("[/", "[red]x", "=1+1", "[@click=x]y", "{0}%s\\", "@SUM(A1)")
 """Markup that would be opened, closed or clicked, a formula, marks of string formatting."""
 
 
@@ -17,7 +17,8 @@ def bench_of_names(folder: Path) -> Path:
     bench = folder / "bench"
     assert shell("new", bench).returncode == 0
     lists = {
-        "parts": [("part code", "part name", "family")] + [(f"p{n}", f"{name} plate", name) for n, name in enumerate(NAMES)],
+        "parts": [("part code", "part name", "family")]
+        + [(f"p{n}", f"{name} plate", name) for n, name in enumerate(NAMES)],
         "shades": [("shade name", "rgb")] + [(f"{name} red", "b3261e") for name in NAMES],
         "targets": [("set", "title", "part", "shade", "quantity")]
         + [(f"T-{n}", f"{name} hut", f"p{n}", f"{name} red", 2) for n, name in enumerate(NAMES)],
@@ -83,7 +84,9 @@ def test_markup_and_formulas_are_shown_as_they_are(tmp_path: Path) -> None:
     ],
     ids=["control sequence", "bidirectional override", "bell", "ten thousand characters"],
 )
-def test_what_steers_a_terminal_is_refused_with_a_reason(bench_folder: Path, tmp_path: Path, name: str, said: str) -> None:
+def test_what_steers_a_terminal_is_refused_with_a_reason(
+    bench_folder: Path, tmp_path: Path, name: str, said: str
+) -> None:
     (tmp_path / "parts.csv").write_text(f"part code,part name,family\nodd-1,{name},plate\n", encoding="utf-8")
     before = (bench_folder / "bench.json").read_bytes()
     done = shell("--bench", bench_folder, "import", "parts", "--yes", tmp_path / "parts.csv")
@@ -108,7 +111,7 @@ def test_what_is_typed_or_pasted_cannot_steer_either(bench_folder: Path) -> None
         assert b"title\x07" not in person.raw[begun:]
         person.press("ctrl+u")
         person.send("+[red]odd[/ thing red\r")
-        person.wait_for(lambda t: "[red]odd[/ thing" in t.screen_text() and BENCH_FOOT.search(t.screen_text()) is not None, PATIENCE)
+        person.wait_for(receipt(1, "[red]odd[/ thing", "red"), PATIENCE)
         wait_total(person, 1)
         type_in(person, "pl24 re", receipt(1, "plate 2x4", "red"))
         assert leave(person) == 0

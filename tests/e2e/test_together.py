@@ -6,7 +6,6 @@ from pathlib import Path
 
 from person import (
     PATIENCE,
-    answer,
     leave,
     open_bench,
     receipt,
@@ -63,4 +62,3 @@ def test_what_is_imported_meanwhile_can_be_counted(bench_folder: Path, tmp_path:
         person.wait_for("cone 2x2", PATIENCE)
         person.press("enter")
         person.wait_for(receipt(1, "cone 2x2", "red"), PATIENCE)
-        assert "✓" in answer(person)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
 from sortbench.engine.board import (
     BinRow,
@@ -17,12 +18,14 @@ from sortbench.engine.board import (
     SlotRow,
     TargetRow,
 )
-from sortbench.engine.pace import Pace
 from sortbench.model.grade import Grade
 from sortbench.model.tally import Fate, RecordId, What
 from sortbench.tui.drawing.list_rows import wrapped
 from sortbench.tui.drawing.words import condition, duration, joined, plural, swatch
 from sortbench.tui.widgets.rows import Column, Row, Span, clip, columns, fill_bar, fit, load_bar, widths
+
+if TYPE_CHECKING:
+    from sortbench.engine.pace import Pace
 
 _kept = lru_cache(maxsize=1024)
 """Most rows are the same from one key to the next: what was laid out once is not laid out again."""
@@ -346,13 +349,3 @@ def targets_in_view(targets: Sequence[TargetRow], room: int) -> tuple[TargetRow,
         return tuple(targets)
     order = sorted(targets, key=lambda t: (not t.wants, t.need > 0 and not t.short))
     return tuple(order[:room])
-
-
-def footer_row(keys: Sequence[tuple[str, str]], width: int) -> Row:
-    """The keys at hand."""
-    return clip(joined([((key, "key"), (f" {label}", "quiet")) for key, label in keys]), width)
-
-
-def title(text: str, width: int) -> Row:
-    """The name on a tray's rim."""
-    return ((fit(text, width), "title"),)

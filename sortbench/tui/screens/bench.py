@@ -16,7 +16,7 @@ from sortbench.model.errors import SortbenchError
 from sortbench.model.tally import Fate, RecordId
 from sortbench.tui.drawing import bench_rows as draw
 from sortbench.tui.drawing.bench_layout import HEAD, Panel, arrange, board_rows, panel_at
-from sortbench.tui.keys import COMMANDS, key_label
+from sortbench.tui.keys import COMMANDS, Situation, key_label
 from sortbench.tui.messages import Changed, Entered, Left, Moved, Pasted, Repaint, Resumed, RowClicked, Struck
 from sortbench.tui.screens.keyed import KeyedScreen
 from sortbench.tui.widgets.entry_line import EntryLine
@@ -214,6 +214,18 @@ class BenchScreen(KeyedScreen):
             self._do(lambda: self.bench.pad.press(key))
         else:
             self.dispatch(self.command_for(key))
+        self._draw_soon()
+
+    def situation(self) -> Situation:
+        """What can be done now."""
+        if not self.desk.is_open:
+            return Situation()
+        # Results are counted as some or none: the footer is not drawn anew for their number.
+        return Situation(self.bench.has_last, self.bench.can_redo, min(1, len(self._results.rows)))
+
+    def say(self, what: str) -> None:
+        """Say why a key does nothing, where answers are said."""
+        self._error = what
         self._draw_soon()
 
     def run_command(self, command: str) -> None:

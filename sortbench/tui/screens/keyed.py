@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import events
 from textual.screen import Screen
 
-from sortbench.tui.keys import COMMANDS, PLACES, Place, footer, key_label, key_name, keymap
+from sortbench.tui.drawing.footer import footer_row
+from sortbench.tui.keys import COMMANDS, PLACES, Place, Situation, key_name, keymap
 from sortbench.tui.widgets.rows import Row
 
 if TYPE_CHECKING:
@@ -18,6 +19,8 @@ if TYPE_CHECKING:
 _MAPS: Mapping[Place, Mapping[str, str]] = {
     place: {key: command.id for key, command in keymap(COMMANDS, place).items()} for place in PLACES
 }
+
+_BY_ID = {command.id: command for command in COMMANDS}
 
 
 class KeyedScreen(Screen[None]):
@@ -65,7 +68,10 @@ class KeyedScreen(Screen[None]):
             "leave": lambda: self.desk.leave(),
         }
         action = everywhere.get(command)
-        if action is not None:
+        why_not = _BY_ID[command].why_not(self.situation()) if command in _BY_ID else ""
+        if why_not:
+            self.say(f"{_BY_ID[command].label}: {why_not}")
+        elif action is not None:
             action()
         else:
             self.run_command(command)
@@ -74,12 +80,17 @@ class KeyedScreen(Screen[None]):
         """Run a command of this screen's own."""
         raise NotImplementedError
 
-    def foot_row(self) -> Row:
-        """The footer: at most six keys, help first."""
-        from sortbench.tui.drawing.bench_rows import footer_row
+    def situation(self) -> Situation:
+        """What commands need to know here to say whether they can be done."""
+        return Situation()
 
-        keys = [(key_label(key), command.label) for key, command in footer(COMMANDS, self.place)]
-        return footer_row(keys, self.size.width)
+    def say(self, what: str) -> None:
+        """Tell the person why a key does nothing."""
+        self.notify(what, markup=False)
+
+    def foot_row(self) -> Row:
+        """The footer: at most six keys, help first; what cannot be done now is dimmed, not hidden."""
+        return footer_row(self.place, self.situation(), self.size.width)
 
     def bench_changed(self) -> None:
         """Something changed on disk: another sitting counted, or a command changed the documents."""

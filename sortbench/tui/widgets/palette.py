@@ -7,8 +7,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import lru_cache
+from typing import NamedTuple
 
 from rich.segment import Segment
 from rich.style import Style
@@ -17,8 +17,7 @@ from textual.filter import LineFilter
 from textual.widget import Widget
 
 
-@dataclass(frozen=True, slots=True)
-class Look:
+class Look(NamedTuple):
     """A style by what it means.
 
     Attributes:

@@ -7,9 +7,8 @@ Style names are those of ``palette.LOOKS``; text is data and never markup.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
-from typing import Literal, overload
+from typing import Literal, NamedTuple, overload
 
 from rich.cells import cell_len, set_cell_size
 
@@ -154,8 +153,7 @@ def _spans(*spans: Span) -> Row:
 # -- columns
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
+class Column(NamedTuple):
     """A column of a table of rows.
 
     Attributes:
