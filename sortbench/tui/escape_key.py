@@ -1,9 +1,9 @@
 """Escape and a key struck right behind it are two keys.
 
 A terminal that does not speak the newer keyboard protocol writes Escape and a key as the same bytes as Alt with that
-key. Textual takes them for Alt, and for some it knows a character: Escape and ``5`` arrive as ``∞``, Escape and ``f`` as
-a move to the next word, and before a sign such as ``.`` the Escape is lost. Nothing in this program is on Alt and much
-is on Escape, so here such bytes are always Escape and then the key.
+key. Textual takes them for Alt, and for some it knows a character: Escape and ``5`` arrive as ``∞``, Escape and ``f``
+as a move to the next word, and before a sign such as ``.`` the Escape is lost. Nothing in this program is on Alt and
+much is on Escape, so here such bytes are always Escape and then the key.
 """
 
 from __future__ import annotations

@@ -8,6 +8,8 @@ from sortbench.tui.drawing.words import joined
 from sortbench.tui.keys import COMMANDS, Place, Situation, footer, key_label
 from sortbench.tui.widgets.rows import Row, clip
 
+_EDITING = frozenset(("escape", "delete", "left", "right"))
+
 
 @lru_cache(maxsize=64)
 def footer_row(place: Place, situation: Situation, width: int) -> Row:
@@ -15,7 +17,17 @@ def footer_row(place: Place, situation: Situation, width: int) -> Row:
     keys: list[Row] = []
     for key, command in footer(COMMANDS, place):
         off = bool(command.why_not(situation))
-        keys.append(
-            ((key_label(key), "key-off" if off else "key"), (f" {command.label}", "key-off" if off else "quiet"))
-        )
+        look = ("key-off", "key-off") if off else ("key", "quiet")
+        keys.append(((key_label(key), look[0]), (f" {command.label}", look[1])))
+    return clip(joined(keys), width)
+
+
+@lru_cache(maxsize=64)
+def typing_footer_row(place: Place, width: int) -> Row:
+    """The keys of a place while a line is typed on it: what prints is text then, so only the others are named."""
+    keys: list[Row] = []
+    for _, command in footer(COMMANDS, place):
+        key = next((key for key in command.keys if len(key) > 1), "")
+        if key and key not in _EDITING:
+            keys.append(((key_label(key), "key"), (f" {command.label}", "quiet")))
     return clip(joined(keys), width)

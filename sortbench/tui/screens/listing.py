@@ -12,9 +12,8 @@ from textual.widget import Widget
 
 from sortbench.engine.board import Notice
 from sortbench.model.errors import SortbenchError
-from sortbench.tui.drawing.bench_rows import footer_row
+from sortbench.tui.drawing.footer import typing_footer_row
 from sortbench.tui.drawing.list_rows import wrapped
-from sortbench.tui.keys import COMMANDS, footer, key_label
 from sortbench.tui.messages import Changed, Entered, Left, Moved, Pasted, Repaint, Resumed, RowClicked, Struck
 from sortbench.tui.screens.keyed import KeyedScreen
 from sortbench.tui.widgets.entry_line import EntryLine
@@ -298,10 +297,4 @@ class ListScreen(KeyedScreen):
         """The footer; while a line is typed a key that prints is text, so only the others are named."""
         if self.line.keypad:
             return super().foot_row()
-        keys = [
-            (key_label(key), command.label)
-            for _, command in footer(COMMANDS, self.place)
-            for key in [next((key for key in command.keys if len(key) > 1), "")]
-            if key and key not in ("escape", "delete", "left", "right")
-        ]
-        return footer_row(keys, self.size.width)
+        return typing_footer_row(self.place, self.size.width)
