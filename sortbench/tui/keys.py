@@ -101,8 +101,23 @@ COMMANDS: tuple[Command, ...] = (
         "typing",
         rank=2,
     ),
-    Command("result.up", ("up",), "previous", "Highlight the result above.", "typing", _no_result),
-    Command("result.down", ("down",), "next", "Highlight the result below.", "typing", _no_result, rank=4),
+    Command(
+        "result.up",
+        ("up",),
+        "previous",
+        "Highlight the result above; on an empty line, pick an earlier tally.",
+        "typing",
+        _no_result,
+    ),
+    Command(
+        "result.down",
+        ("down",),
+        "next",
+        "Highlight the result below; on an empty line, pick a later tally.",
+        "typing",
+        _no_result,
+        rank=4,
+    ),
     Command("pad", ("escape",), "keypad", "Leave typing for the keypad.", "typing", rank=3),
     *(Command(f"slot.{n}", (n,), f"slot {n}", f"Count one piece into slot {n}.", "pad") for n in "789456123"),
     *(
@@ -129,6 +144,9 @@ COMMANDS: tuple[Command, ...] = (
     Command("yes", ("y",), "yes", "Yes, deal the slots anew.", "pad"),
     Command("coarse", ("v",), "coarse", "Swap the slots between kinds and bins: a bin alone is a coarse count.", "pad"),
     Command("cancel", ("escape",), "cancel", "Close what waits for a digit or a yes; no count changes.", "pad"),
+    Command("pick.earlier", ("up",), "earlier", "Pick an earlier tally.", "pad", _no_last),
+    Command("pick.later", ("down",), "later", "Pick a later tally; past the newest it is let go.", "pad", _no_last),
+    Command("pick.void", ("delete",), "void", "Void the picked tally; redo brings it back.", "pad", _no_last),
     Command("typing", ("/",), "typing", "Back to typing.", "pad", rank=2),
     *(
         Command(f"{place}.{name}", (key,), label, text, place)
@@ -332,9 +350,13 @@ def help_rows(commands: Iterable[Command], place: Place) -> tuple[tuple[str, str
 
 
 def key_table(commands: Iterable[Command]) -> str:
-    """The README's table of keys, in Markdown."""
-    lines = ["| key | where | what it does |", "|---|---|---|"]
+    """The README's table of keys, in Markdown: commands that differ by a number or by the place share a row."""
+    rows: dict[str, tuple[list[str], list[str]]] = {}
     for command in commands:
-        keys = " ".join(f"`{key_label(key)}`" for key in command.keys)
-        lines.append(f"| {keys} | {command.where} | {command.help} |")
+        keys, places = rows.setdefault(re.sub(r"\b[1-9]\b", "1-9", command.help), ([], []))
+        keys += [label for key in command.keys if (label := f"`{key_label(key)}`") not in keys]
+        if command.where not in places:
+            places.append(command.where)
+    lines = ["| key | where | what it does |", "|---|---|---|"]
+    lines += [f"| {' '.join(keys)} | {', '.join(places)} | {help_} |" for help_, (keys, places) in rows.items()]
     return "\n".join(lines) + "\n"

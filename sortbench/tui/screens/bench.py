@@ -37,7 +37,9 @@ _TITLES: dict[str, Row] = {
 _KEYPAD_KEYS = tuple(
     (key_label(command.keys[0]), command.label)
     for command in COMMANDS
-    if command.where == "pad" and not command.id.startswith(("slot.", "page.")) and command.id not in ("yes", "cancel")
+    if command.where == "pad"
+    and not command.id.startswith(("slot.", "page."))
+    and command.id not in ("yes", "cancel", "pick.earlier", "pick.later", "pick.void")
 )
 
 

@@ -1,0 +1,54 @@
+"""The README says what the program does."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import click
+import pytest
+
+from sortbench.cli.main import COMMANDS, cli
+from tests.readme_tables import README, with_tables
+
+TEXT = README.read_text(encoding="utf-8")
+
+
+def test_the_tables_of_keys_and_of_the_grammar_are_those_of_the_program() -> None:
+    assert with_tables(TEXT) == TEXT, "run `python -m tests.readme_tables`"
+
+
+def test_the_job_stands_in_one_paragraph_on_top() -> None:
+    title, paragraph = TEXT.split("\n\n")[:2]
+    assert title == "# sortbench"
+    assert paragraph.startswith("Somebody buys") and "\n" not in paragraph
+
+
+@pytest.mark.parametrize("image", re.findall(r"\]\((screenshots/[^)]+)\)", TEXT))
+def test_every_picture_is_there(image: str) -> None:
+    assert "<svg" in (README.parent / image).read_text(encoding="utf-8")[:200]
+
+
+def test_every_command_that_the_readme_names_exists() -> None:
+    named = set(re.findall(r"`?sortbench ([a-z]+)", TEXT)) - {"is", "contributors", "and", "with"}
+    assert named >= {"new", "import", "export", "tally", "check", "demo"}
+    assert named <= set(COMMANDS)
+
+
+def test_every_option_that_the_readme_names_exists() -> None:
+    context = click.Context(cli)
+    known = {"--help", "--version"}
+    pending = [cli.get_command(context, name) for name in cli.list_commands(context)]
+    while pending:
+        command = pending.pop()
+        assert command is not None
+        known |= {option for parameter in command.params for option in parameter.opts}
+        if isinstance(command, click.Group):
+            pending += [command.get_command(context, name) for name in command.list_commands(context)]
+    code = " ".join(re.findall(r"`([^`]+)`|^(?:sortbench.*)$", TEXT, re.M))
+    assert set(re.findall(r"--[a-z][a-z-]+", code)) <= known
+
+
+def test_the_licence_closes_it() -> None:
+    assert "MIT License" in TEXT.split("## Licence")[1]
+    assert Path(README.parent / "pyproject.toml").read_text(encoding="utf-8").count('"MIT"') == 1
