@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sortbench.bench import Bench
+from sortbench.desk import Desk
 from sortbench.engine.board import Notice
 from sortbench.engine.split import propose_split
 from sortbench.model.bins import Bin
@@ -12,7 +12,7 @@ from sortbench.model.tally import What
 from sortbench.model.target import Target
 
 
-def add_shade(bench: Bench, shade: Shade) -> None:
+def add_shade(bench: Desk, shade: Shade) -> None:
     """Put a shade into the catalogue.
 
     Raises:
@@ -26,7 +26,7 @@ def add_shade(bench: Bench, shade: Shade) -> None:
     bench.reload()
 
 
-def add_target(bench: Bench, target: Target) -> None:
+def add_target(bench: Desk, target: Target) -> None:
     """Put a target on the bench; its list may be empty and be written up later.
 
     Raises:
@@ -40,7 +40,7 @@ def add_target(bench: Bench, target: Target) -> None:
     bench.reload()
 
 
-def add_bin(bench: Bench, bin: Bin) -> None:
+def add_bin(bench: Desk, bin: Bin) -> None:
     """Put up a bin: before the catch-all, if there is one, so that its rule is tried.
 
     Raises:
@@ -65,7 +65,7 @@ def add_bin(bench: Bench, bin: Bin) -> None:
     bench.reload()
 
 
-def split_bin(bench: Bench, label: str) -> Notice:
+def split_bin(bench: Desk, label: str) -> Notice:
     """Put up the bin that the split of an overflowing one proposes, and carry over what belongs in it.
 
     The new bin comes right before the old one and holds as much; every heap carried is a record of its own, so that

@@ -13,7 +13,7 @@ from sortbench.model.errors import DataError
 from sortbench.model.tally import RecordId, What
 
 if TYPE_CHECKING:
-    from sortbench.bench import Bench
+    from sortbench.desk import Desk
 
 RESULTS = 8
 """Most results shown for an entry line."""
@@ -26,7 +26,7 @@ class EntryDesk:
         bench: looks up, counts and holds.
     """
 
-    def __init__(self, bench: Bench) -> None:
+    def __init__(self, bench: Desk) -> None:
         self._bench = bench
 
     def search(self, text: str) -> Results:

@@ -14,7 +14,7 @@ from sortbench.model.catalogue import Kind
 from sortbench.model.errors import DataError
 
 if TYPE_CHECKING:
-    from sortbench.bench import Bench
+    from sortbench.desk import Desk
 
 PIN, RESHUFFLE, YES, COARSE = "p", "r", "y", "v"
 _TRAY = "tray"
@@ -29,7 +29,7 @@ class PadDesk:
         bench: counts what the keys mean, and keeps how the slots lie.
     """
 
-    def __init__(self, bench: Bench) -> None:
+    def __init__(self, bench: Desk) -> None:
         self._bench = bench
         self._hand = Hand()
         self._coarse = False
@@ -261,7 +261,7 @@ class PadDesk:
 class _Families(dict[str, str]):
     """Shape family by part code, looked up in the bench's catalogue as it is now."""
 
-    def __init__(self, bench: Bench) -> None:
+    def __init__(self, bench: Desk) -> None:
         super().__init__()
         self._bench = bench
 

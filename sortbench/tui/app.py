@@ -86,6 +86,10 @@ class SortbenchApp(App[None]):
         with suppress(NotImplementedError, RuntimeError, ValueError):
             asyncio.get_running_loop().add_signal_handler(signal.SIGTERM, self._sent_away)
 
+    def action_help_quit(self) -> None:
+        """Ctrl+C stops nothing here; say what does."""
+        self.notify("F10 leaves; everything counted is on disk already.", timeout=3, markup=False)
+
     def _sent_away(self) -> None:
         """Leave the terminal as a shell needs it, with the exit code that shells give for SIGTERM."""
         self.exit(return_code=128 + signal.SIGTERM)

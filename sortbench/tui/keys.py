@@ -216,7 +216,7 @@ _NAMED = {f"f{n}" for n in range(1, 25)} | {
     *("escape", "enter", "tab", "backspace", "delete", "insert", "up", "down", "left", "right", "home", "end"),
     *("pageup", "pagedown"),
 }
-_SAME_AS = {"ctrl+i": "tab", "ctrl+m": "enter", "ctrl+[": "escape", "ctrl+h": "backspace"}
+_SAME_AS = {"ctrl+i": "tab", "ctrl+j": "enter", "ctrl+m": "enter", "ctrl+[": "escape", "ctrl+h": "backspace"}
 # Textual calls the keys of a number block by other names when the terminal reports it apart from the digits.
 _BLOCK = {
     "decimal": ".",
@@ -236,6 +236,8 @@ def key_name(key: str, character: str | None) -> str:
         key: ``event.key``.
         character: ``event.character``; for a printable key it decides, whatever name the key has.
     """
+    if key == "ctrl+j":
+        return "enter"  # what a terminal makes of it while it still translates keys, before the program has it
     if key.startswith(("alt+", "ctrl+")):
         return key
     if character is not None and len(character) == 1 and character.isprintable():

@@ -13,6 +13,8 @@ from typing import Any
 
 from terminal import Terminal
 
+from sortbench.bench import Bench
+
 ROOT = Path(__file__).parents[2]
 PROGRAM = (sys.executable, "-m", "sortbench")
 PATIENCE = 20.0
@@ -96,6 +98,13 @@ def rows(folder: Path, *command: str) -> list[dict[str, Any]]:
 def total(folder: Path) -> int:
     """Pieces counted, as the command line says."""
     return sum(row["quantity"] for row in rows(folder, "counts"))
+
+
+def counted(folder: Path, *lines: str) -> None:
+    """Count entry lines beforehand, without waiting for a program to start."""
+    with Bench.open(folder) as bench:
+        for line in lines:
+            bench.enter(line)
 
 
 def shown_total(person: Terminal) -> int:

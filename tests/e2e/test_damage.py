@@ -12,6 +12,7 @@ from person import (
     PATIENCE,
     answer,
     at_terminal,
+    counted,
     entry,
     leave,
     open_bench,
@@ -69,7 +70,7 @@ def test_a_refused_line_among_fast_ones_is_still_told(bench_folder: Path) -> Non
 
 
 def test_a_folder_that_cannot_be_written_shows_its_counts(bench_folder: Path) -> None:
-    assert shell("--bench", bench_folder, "tally", "pl24 re *4").returncode == 0
+    counted(bench_folder, "pl24 re *4")
     mount = f"mount --bind {bench_folder} {bench_folder} && mount -o remount,ro,bind {bench_folder}"
     if (
         not shutil.which("unshare")
@@ -87,7 +88,7 @@ def test_a_folder_that_cannot_be_written_shows_its_counts(bench_folder: Path) ->
 
 
 def test_a_damaged_log_is_named_mended_and_opened(bench_folder: Path) -> None:
-    assert shell("--bench", bench_folder, "tally", "pl24 re *4", "br24 re *2", "ti22 wh *3").returncode == 0
+    counted(bench_folder, "pl24 re *4", "br24 re *2", "ti22 wh *3")
     (log,) = (bench_folder / "tallies").glob("*.jsonl")
     lines = log.read_bytes().splitlines(keepends=True)
     lines[2] = lines[2].replace(b"brick", b"brack")
@@ -108,7 +109,7 @@ def test_a_damaged_log_is_named_mended_and_opened(bench_folder: Path) -> None:
 
 
 def test_a_log_damaged_while_the_app_runs_is_told(bench_folder: Path) -> None:
-    assert shell("--bench", bench_folder, "tally", "pl24 re *4").returncode == 0
+    counted(bench_folder, "pl24 re *4")
     (log,) = (bench_folder / "tallies").glob("*.jsonl")
     with open_bench(bench_folder, columns=160) as person:
         with log.open("ab") as file:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from person import PATIENCE, entry, leave, open_bench, receipt, records, slot, total, type_in, wait_total
+from person import PATIENCE, at_terminal, entry, leave, open_bench, receipt, records, slot, total, type_in, wait_total
 
 
 def test_a_key_right_behind_escape_is_a_key_of_the_keypad(bench_folder: Path) -> None:
@@ -16,6 +16,24 @@ def test_a_key_right_behind_escape_is_a_key_of_the_keypad(bench_folder: Path) ->
             person.wait_for("? help", PATIENCE)
             person.press("escape", "/")
             person.wait_for(lambda t: "F1 help" in t.screen_text() and "what is it?" in entry(t), PATIENCE)
+
+
+def test_keys_struck_while_it_starts(bench_folder: Path) -> None:
+    """Until the program takes the keyboard, the terminal itself makes a line feed of Enter (termios(3), ICRNL)."""
+    with at_terminal("--bench", bench_folder) as person:
+        person.send("pl24 re\r")
+        wait_total(person, 1)
+        person.send("br24 re *2\n")
+        wait_total(person, 3)
+        person.press("escape", "\n")
+        wait_total(person, 4)
+
+
+def test_ctrl_c_says_how_to_leave(bench_folder: Path) -> None:
+    with open_bench(bench_folder) as person:
+        person.press("ctrl+c")
+        person.wait_for("F10 leaves", PATIENCE)
+        assert leave(person) == 0
 
 
 def test_two_hundred_keys_at_once_on_the_keypad(bench_folder: Path) -> None:

@@ -17,7 +17,7 @@ from tests.unit.intake_sheets import KNOWN, WHITE, complaints, plan_of
 
 @pytest.mark.parametrize("text", ["plate-2x4", "PLATE 2 x 4", "Plate 2×4", "Flat 2×4"])
 def test_a_part_goes_by_code_name_or_alias(text: str) -> None:
-    plan = plan_of("targets", "part;shade;quantity", f"{text};Bluish Stone;3")
+    plan = plan_of("targets", "part;shade;quantity", f"{text};Cloudy Grey;3")
     assert plan.targets[0].lines == (Line(Kind("plate-2x4", "grey, late"), 3),)
     assert not plan.created_parts
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, ClassVar, Protocol, cast
 
 from textual import events
 from textual.screen import Screen
@@ -14,13 +14,39 @@ from sortbench.tui.widgets.rows import Row
 
 if TYPE_CHECKING:
     from sortbench.bench import Bench
-    from sortbench.tui.app import SortbenchApp
 
 _MAPS: Mapping[Place, Mapping[str, str]] = {
     place: {key: command.id for key, command in keymap(COMMANDS, place).items()} for place in PLACES
 }
 
 _BY_ID = {command.id: command for command in COMMANDS}
+
+
+class Host(Protocol):
+    """What a screen needs of the app it is shown by."""
+
+    @property
+    def bench(self) -> Bench:
+        """The open bench."""
+
+    @property
+    def is_open(self) -> bool:
+        """Whether it is open."""
+
+    def open_up(self) -> bool:
+        """Open it unless it is open; whether that went well."""
+
+    def settle(self) -> None:
+        """The start is over."""
+
+    def show_place(self, place: str) -> None:
+        """Go to a screen."""
+
+    def show_help(self, place: Place) -> None:
+        """Show all keys of a place."""
+
+    def leave(self) -> None:
+        """End the app."""
 
 
 class KeyedScreen(Screen[None]):
@@ -38,12 +64,9 @@ class KeyedScreen(Screen[None]):
         return self.desk.bench
 
     @property
-    def desk(self) -> SortbenchApp:
-        """The app, by its own type."""
-        from sortbench.tui.app import SortbenchApp
-
-        assert isinstance(self.app, SortbenchApp)
-        return self.app
+    def desk(self) -> Host:
+        """The app, as far as screens need it."""
+        return cast("Host", self.app)
 
     def command_for(self, key: str) -> str:
         """The id of the command that a key means in this place, empty if none."""

@@ -1,0 +1,298 @@
+"""The desk: a bench folder open for one sitting, its documents and figures, and the counting of pieces.
+
+The keypad and the entry line work on it, and :class:`sortbench.bench.Bench` is it with both of them at hand.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from datetime import datetime
+from functools import cached_property
+from pathlib import Path
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any, Self, TypeVar
+
+from sortbench.engine.board import Held, Notice, Receipt
+from sortbench.engine.ledger import Ledger
+from sortbench.engine.pace import Pace, PaceMeter
+from sortbench.engine.picture import Picture
+from sortbench.model.catalogue import Catalogue, Kind, Part
+from sortbench.model.errors import DataError
+from sortbench.model.grade import Flaws, Grade
+from sortbench.model.tally import Cell, Fate, What
+from sortbench.sitting import Sitting, utc_now
+from sortbench.store.folder import BenchFolder
+from sortbench.store.following import LogFollower
+
+if TYPE_CHECKING:
+    from sortbench.engine.lookup import Lookup
+
+_Answer = TypeVar("_Answer")
+
+_RECENT = 1_000_000
+"""Weight in the look-up of a kind counted at this bench, above any that is only needed; later ones weigh more."""
+
+
+class Desk:
+    """One folder of work, open for one sitting.
+
+    Open it with :meth:`open` or :meth:`create`, and close it (or use it in a ``with`` statement).
+    """
+
+    def __init__(self, folder: BenchFolder, clock: Callable[[], datetime] = utc_now) -> None:
+        self.folder = folder
+        self.held = Held()
+        self._clock = clock
+        self._logs = LogFollower(folder.tallies)
+        earlier = self._logs.read_new()
+        self.sitting = Sitting(folder, self._picture(Ledger(earlier)), earlier, clock)
+        self._meter = PaceMeter()
+        self._learners: list[Callable[[Kind], None]] = []
+
+    @classmethod
+    def open(cls, path: Path, clock: Callable[[], datetime] = utc_now) -> Self:
+        """Open the bench in a folder.
+
+        Raises:
+            BenchError: no bench there, damaged, locked or from a newer version.
+        """
+        return cls(BenchFolder.open(path), clock)
+
+    @classmethod
+    def create(cls, path: Path, clock: Callable[[], datetime] = utc_now) -> Self:
+        """Make a new bench in an empty or missing folder, and open it.
+
+        Raises:
+            BenchError: the folder holds something else, or cannot be written.
+        """
+        return cls(BenchFolder.create(path), clock)
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """End the sitting; every count is on disk already."""
+        self.sitting.close()
+
+    @property
+    def path(self) -> Path:
+        """The bench folder."""
+        return self.folder.path
+
+    # Documents
+
+    def _picture(self, ledger: Ledger) -> Picture:
+        self._stamp = self.folder.documents.stamp()
+        self.documents = documents = self.folder.documents.load()
+        catalogue = Catalogue(MappingProxyType(dict(documents.parts)), MappingProxyType(dict(documents.shades)))
+        return Picture(catalogue, tuple(documents.targets.values()), documents.bins, ledger)
+
+    @property
+    def picture(self) -> Picture:
+        """Counts, fills and bins as they are now."""
+        return self.sitting.picture
+
+    @property
+    def catalogue(self) -> Catalogue:
+        """Parts and shades."""
+        return self.picture.catalogue
+
+    @cached_property
+    def lookup(self) -> Lookup:
+        """The look-up index; built when first asked for."""
+        from sortbench.engine.lookup import Lookup
+
+        index = Lookup(self.catalogue)
+        for kind in self.picture.fill.kinds:
+            index.weigh(kind, min(_RECENT - 1, self.picture.fill.asked(kind)))
+        for ordinal, rid in enumerate(self.sitting.history):
+            cell = self.picture.ledger.records[rid].cell
+            if cell is not None and cell.kind is not None:
+                index.weigh(cell.kind, _RECENT + ordinal)
+        return index
+
+    def reload(self) -> None:
+        """Read the documents anew after they were changed."""
+        self.sitting.picture = self._picture(self.picture.ledger)
+        self.__dict__.pop("lookup", None)
+        held = self.held
+        self.held = held._replace(
+            shade=held.shade if held.shade in self.catalogue.shades else "",
+            rgb=self.picture.rgb(held.shade),
+            bin=held.bin if self.picture.bin(held.bin) else "",
+            target=held.target if held.target in self.documents.targets else "",
+        )
+
+    def refresh(self) -> bool:
+        """Take in what other sittings and commands wrote since the last look.
+
+        Returns:
+            Whether anything changed.
+        """
+        changed = self.folder.documents.stamp() != self._stamp
+        if changed:
+            self.reload()
+        for record in self._logs.read_new():
+            if record.id.sitting != self.sitting.id:
+                self.sitting.take_in(record)
+                changed = True
+        return changed
+
+    # Counting
+
+    def learn(self, learner: Callable[[Kind], None]) -> None:
+        """Have somebody told of every kind that is counted from now on."""
+        self._learners.append(learner)
+
+    def count_cell(self, cell: Cell, quantity: int, way: str) -> Receipt:
+        """Count pieces whose bin and condition are settled already."""
+        return self._counted(self.sitting.record(What.TALLY, cell, quantity, way=way))
+
+    def count(
+        self,
+        kind: Kind,
+        quantity: int = 1,
+        grade: Grade | None = None,
+        flaws: Flaws = (),
+        bin_label: str = "",
+        way: str = "typed",
+    ) -> Receipt:
+        """Count pieces of a kind; without a grade or bin the held ones apply, then the bins' rules.
+
+        Raises:
+            DataError: a part, shade or quantity that cannot be.
+            WriteError: the disk refused; nothing is counted.
+        """
+        if kind.part not in self.catalogue.parts:
+            raise DataError(f"No part has the code {kind.part!r}.", "Import it, or add it with + in the entry line.")
+        if kind.shade not in self.catalogue.shades:
+            raise DataError(f"No shade is called {kind.shade!r}.", "Import it with `sortbench import shades`.")
+        grade = grade or self.held.grade
+        cell = Cell("", kind.part, kind.shade, "", grade, flaws)
+        if self.held.target:
+            return self._counted(self.sitting.record(What.LINE, cell, quantity, target=self.held.target, way=way))
+        label = bin_label or self.held.bin or self.picture.router.route(kind.part, kind.shade, grade, flaws)
+        return self.count_cell(cell._replace(bin=label), quantity, way)
+
+    def count_coarse(self, bin_label: str, quantity: int = 1, way: str = "pad") -> Receipt:
+        """Count pieces into a bin without looking at their size: only the held shade and the bin's rule are known."""
+        found = self.picture.bin(bin_label)
+        if found is None:
+            raise DataError(f"No bin is labelled {bin_label!r}.", "The bins screen lists them.")
+        if self.held.target:
+            raise DataError("A list being written up takes kinds only.", "A dot and Enter ends the writing up.")
+        rule = found.rule
+        shade = self.held.shade or (rule.shades[0] if len(rule.shades) == 1 else "")
+        family = rule.families[0] if len(rule.families) == 1 else ""
+        cell = Cell(found.label, "", shade, family, self.held.grade, ())
+        return self.count_cell(cell, quantity, way)
+
+    def _counted(self, receipt: Receipt) -> Receipt:
+        """Let the pace, the look-up and whoever asked to be told learn from a tally."""
+        if not receipt.target:  # what is written up on a list is no piece of the pile
+            self._meter.add(self._clock().timestamp(), receipt.quantity)
+        if receipt.kind is not None:
+            if "lookup" in self.__dict__:
+                self.lookup.weigh(receipt.kind, _RECENT + len(self.sitting.history))
+            for learn in self._learners:
+                learn(receipt.kind)
+        return receipt
+
+    def hold_shade(self, name: str) -> None:
+        """Hold a shade until another is held or let go; an empty name lets it go."""
+        if name and name not in self.catalogue.shades:
+            raise DataError(f"No shade is called {name!r}.")
+        self.held = self.held._replace(shade=name, rgb=self.picture.rgb(name) if name else "")
+
+    def write_up(self, code: str) -> Notice:
+        """Let tallies go to a target's list instead of a bin; an empty code ends it.
+
+        Raises:
+            DataError: no such target.
+        """
+        if code and code not in self.documents.targets:
+            raise DataError(f"No target has the code {code!r}.", "The targets screen lists them.")
+        self.held = self.held._replace(target=code)
+        name = self.documents.targets[code].name if code else ""
+        return Notice(f"writing up the list of {name}" if code else "counting into bins again", held=True)
+
+    @property
+    def target_name(self) -> str:
+        """The name of the target whose list is being written up, empty if none is."""
+        target = self.documents.targets.get(self.held.target)
+        return target.name if target else ""
+
+    def bin_label(self, text: str) -> str:
+        """The label of a bin as it was typed, in any case.
+
+        Raises:
+            DataError: no bin is labelled so.
+        """
+        if not text:
+            return ""
+        for each in self.picture.bins:
+            if each.label.casefold() == text.casefold():
+                return each.label
+        labels = ", ".join(each.label for each in self.picture.bins[:12])
+        raise DataError(
+            f"No bin is labelled {text[:20]!r}.", f"Bins are: {labels}." if labels else "Set up bins first."
+        )
+
+    def add_part(self, part: Part) -> None:
+        """Put a part into the catalogue.
+
+        Raises:
+            DataError: its code is taken by another part.
+            WriteError: the disk refused.
+        """
+        with self.folder.documents.edit() as draft:
+            if part.code in draft.parts and draft.parts[part.code] != part:
+                raise DataError(f"The code {part.code!r} is taken.", "Give the part another name.")
+            draft.parts[part.code] = part
+        self.reload()
+
+    def keep_pads(self, pads: Mapping[str, Any]) -> None:
+        """Keep how the keypad's slots lie; nothing else of the picture hangs on it."""
+        with self.folder.documents.edit() as draft:
+            seen = self.folder.documents.stamp() == self._stamp
+            draft.pads.update(pads)
+        if seen:  # else another program changed the documents: the next look reads them anew
+            self._stamp = self.folder.documents.stamp()
+
+    def timed(self, change: Callable[[], _Answer]) -> _Answer:
+        """Make a change to what was counted, and let the pace know by how many pieces."""
+        before = self._all_counted
+        answer = change()
+        if self._all_counted != before:
+            self._meter.add(self._clock().timestamp(), self._all_counted - before)
+        return answer
+
+    @property
+    def _all_counted(self) -> int:
+        return self.picture.ledger.pieces + self.picture.ledger.of_fate(Fate.OUT)
+
+    # Pace
+
+    def pace(self) -> Pace:
+        """Counted in this sitting, pieces a minute, and time left where a pile size is given."""
+        pile = self.pile
+        return self._meter.pace(None if pile is None else pile - self._all_counted + self._meter.counted)
+
+    @property
+    def pile(self) -> int | None:
+        """Pieces in the whole pile as the user estimates it, None if not given."""
+        value = self.documents.settings.get("pile")
+        return value if isinstance(value, int) else None
+
+    def set_pile(self, pieces: int | None) -> None:
+        """Say how many pieces the whole pile has, counted ones included; None forgets it."""
+        if pieces is not None and not 1 <= pieces <= 10_000_000:
+            raise DataError(f"A pile of {pieces} pieces is not plausible.", "Give 1 to 10,000,000.")
+        with self.folder.documents.edit() as draft:
+            draft.settings.pop("pile", None)
+            if pieces is not None:
+                draft.settings["pile"] = pieces
+        self.reload()
