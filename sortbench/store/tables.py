@@ -167,10 +167,16 @@ def _records(text: str, delimiter: str, name: str, first_line: int = 1) -> Itera
             raise DataError(f"{name}, line {start}: {_plainly(error, delimiter)}.", _MEND_QUOTES) from None
         if cells is None:
             return
+        # The csv module has such a limit too, but any library may have lifted it for the whole process.
+        if any(len(cell) > MAX_CELL for cell in cells):
+            raise DataError(f"{name}, line {start}: {_TOO_LONG}.", _MEND_QUOTES)
         if any(cell.strip() for cell in cells):
             yield Row(start, tuple(map(unguard, cells)))
 
 
+MAX_CELL = 131_072
+"""Longest cell, in characters: a quote mark that is never closed swallows the rest of the file."""
+_TOO_LONG = f"a cell is longer than {MAX_CELL} characters, or its quote mark is never closed"
 _MEND_QUOTES = "A cell that holds a quote mark is put in quote marks and its own are doubled."
 
 
@@ -179,7 +185,7 @@ def _plainly(error: csv.Error, delimiter: str) -> str:
     if "unexpected end" in text:
         return "a quoted cell that starts in this record is never closed"
     if "field limit" in text:
-        return f"a cell is longer than {csv.field_size_limit()} characters, or its quote mark is never closed"
+        return _TOO_LONG
     if "expected after" in text:
         return f"after a closing quote mark comes neither {delimiter!r} nor the end of the line"
     return shown(text)
