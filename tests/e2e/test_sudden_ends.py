@@ -7,7 +7,7 @@ from pathlib import Path
 
 from person import PATIENCE, open_bench, receipt, records, shell, shown_total, type_in, wait_total
 
-KILLS = 15
+KILLS = 13
 
 
 def test_killed_at_any_moment_nothing_that_was_seen_is_lost(bench_folder: Path) -> None:

@@ -9,7 +9,6 @@ from person import PATIENCE, counted, leave, open_bench, receipt, type_in, wait_
 
 PLAIN = {"LANG": "C", "LC_ALL": "C", "PYTHONCOERCECLOCALE": "0"}
 SURROUNDINGS = {
-    "no colour": ({"NO_COLOR": "1"}, 120, 36),
     "linux console": ({"TERM": "linux", "COLORTERM": ""}, 80, 25),
     "256 colours": ({"TERM": "xterm-256color", "COLORTERM": ""}, 80, 24),
     "multiplexer": ({"TERM": "screen", "COLORTERM": ""}, 100, 30),
