@@ -9,7 +9,7 @@ from sortbench.model.bins import Bin
 from sortbench.model.catalogue import Shade
 from sortbench.model.errors import DataError
 from sortbench.model.tally import What
-from sortbench.model.target import Target
+from sortbench.model.target import MAX_QUANTITY, Target
 
 
 def add_shade(bench: Desk, shade: Shade) -> None:
@@ -82,6 +82,12 @@ def split_bin(bench: Desk, label: str) -> Notice:
     proposal = propose_split(old, content, bench.catalogue, [each.label for each in bench.picture.bins])
     if proposal is None:
         raise DataError(f"There is nothing to split in {label}.", "Only a bin that overflows is split.")
+    most = max(content.values())
+    if min(content.values()) < 0 or most > MAX_QUANTITY:
+        raise DataError(
+            f"{label} holds a heap of {most if most > MAX_QUANTITY else min(content.values()):,} pieces.",
+            "`sortbench check` tells why; put that right first.",
+        )
     new = Bin(proposal.label, proposal.rule, old.capacity, old.capacity_g)
     with bench.folder.documents.edit() as draft:
         place = next((n for n, each in enumerate(draft.bins) if each.label == label), len(draft.bins))

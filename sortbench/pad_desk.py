@@ -105,9 +105,9 @@ class PadDesk:
     def waiting(self) -> str:
         """What a pending key waits for, in words; empty if nothing is pending."""
         if self._waiting == RESHUFFLE:
-            return "lay the slots out anew? y does it, any other key leaves them"
+            return "deal the slots anew? y does it"
         if self._waiting == PIN:
-            return "pin which slot? 1-9 (again to unpin)"
+            return "pin which slot? 1-9; again unpins"
         if self._hand.tray:
             return "which shade? 1-9, 0 for more, . for none"
         if self._hand.once:

@@ -28,6 +28,8 @@ from dataclasses import dataclass
 PAUSE_S = 120.0
 """Longest gap that counts as work. A piece takes seconds, an awkward one or a bin to be carried off a minute; above two
 minutes somebody has most likely left the table, and no figure should call that sorting (a setting, not a law)."""
+MIN_SECONDS = 10.0
+"""Seconds at work below which no figure is claimed: what a burst of keys comes to in an hour is no pace."""
 MIN_TIMED = 30
 """Timed tallies below which no figure is claimed: with fewer, the interval misses more often than it says."""
 
@@ -145,6 +147,8 @@ class PaceMeter:
             return f"Too early to say: {more} more {'tally' if more == 1 else 'tallies'} in a row to time."
         if self._seconds <= 0:
             return "No time passed between the tallies, so no pace can be given."
+        if self._seconds < MIN_SECONDS:
+            return f"Too early to say: after {MIN_SECONDS:.0f} s of counting there is a pace."
         if self._pieces <= 0:
             return "More was taken back than counted, so no pace can be given."
         return ""

@@ -33,7 +33,7 @@ def _acquired(path: Path, timeout_s: float) -> BaseFileLock | None:
         return None
     except OSError as error:
         raise WriteError(
-            f"The lock {path} cannot be made: {error.strerror or error}.",
+            f"{error.strerror or error}: the lock {path} cannot be made.",
             "Make sure that the folder may be written to and that the disk is not full.",
         ) from error
     return lock

@@ -151,7 +151,7 @@ class SittingLog:
         if self._descriptor is None:
             try:
                 if self._lock is None:
-                    self._lock = SittingLock(self.path.parent, self.sitting)
+                    self._lock = self._locked()
                 self._descriptor = os.open(
                     self.path, os.O_WRONLY | os.O_APPEND | os.O_CREAT | os.O_EXCL | SAFE_FLAGS, 0o666
                 )
@@ -165,6 +165,12 @@ class SittingLog:
                 ) from error
             self._identity = (found.st_dev, found.st_ino)
         return self._descriptor
+
+    def _locked(self) -> SittingLock:
+        try:
+            return SittingLock(self.path.parent, self.sitting)
+        except WriteError as error:
+            raise WriteError(f"Nothing was counted: {error.message}", error.mend) from error
 
     def _check_untouched(self) -> None:
         """A log deleted, replaced or changed under our hands would swallow tallies: two microseconds well spent."""

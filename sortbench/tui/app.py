@@ -20,6 +20,7 @@ from sortbench.tui.screens.keyed import KeyedScreen
 
 if TYPE_CHECKING:
     from sortbench.bench import Bench
+    from sortbench.engine.board import Notice
 
 FOLLOW_S = 0.5
 """Seconds between looks at what other sittings wrote."""
@@ -44,6 +45,8 @@ class SortbenchApp(App[None]):
         self._is_ready = False
         self.failure: SortbenchError | None = None
         """Why the bench did not open; the app leaves at once then."""
+        self.fault: Exception | None = None
+        """What went wrong inside the program; the app leaves at once then."""
         if os.environ.get("NO_COLOR") and self.theme.startswith("ansi"):
             # An ansi theme without colours paints black on black.
             self.theme = "textual-dark"
@@ -94,6 +97,17 @@ class SortbenchApp(App[None]):
         """Leave the terminal as a shell needs it, with the exit code that shells give for SIGTERM."""
         self.exit(return_code=128 + signal.SIGTERM)
 
+    def _handle_exception(self, error: Exception) -> None:
+        """A fault of the program: leave, and let the caller say so in a line instead of a page of source.
+
+        Tests and SORTBENCH_TRACE get Textual's own account of it.
+        """
+        if self.is_headless or os.environ.get("SORTBENCH_TRACE"):
+            super()._handle_exception(error)
+        else:
+            self.fault = self.fault or error
+            self.exit()
+
     def on_ready(self) -> None:
         """Frames reach the terminal from now on."""
         self._is_ready = True
@@ -120,14 +134,16 @@ class SortbenchApp(App[None]):
         gc.freeze()
         gc.enable()
 
-    def show_place(self, place: str) -> None:
-        """Go to a screen; the bench lies under all of them."""
+    def show_place(self, place: str, answer: Notice | None = None) -> None:
+        """Go to a screen; the bench lies under all of them, and says what was done if there is something to say."""
         from sortbench.tui.screens.bins import BinsScreen
         from sortbench.tui.screens.log import LogScreen
         from sortbench.tui.screens.targets import TargetsScreen
 
         while len(self.screen_stack) > 2:
             self.pop_screen()
+        if answer is not None and isinstance(self.screen, BenchScreen):
+            self.screen.answer(answer)
         screens = {"targets": TargetsScreen, "bins": BinsScreen, "log": LogScreen}
         if place in screens:
             self.push_screen(screens[place]())
@@ -154,6 +170,7 @@ def run_app(open_bench: Callable[[], Bench]) -> int:
 
     Raises:
         SortbenchError: the bench did not open.
+        Exception: a fault of the program; what was shown as counted is on disk.
     """
     # Nothing made while starting is garbage: the collector would look through it again and again for nothing.
     gc.disable()
@@ -163,6 +180,7 @@ def run_app(open_bench: Callable[[], Bench]) -> int:
         app.run()
     finally:
         app.close_bench()
-    if app.failure is not None:
-        raise app.failure
+    wrong = app.failure or app.fault
+    if wrong is not None:
+        raise wrong
     return app.return_code or 0

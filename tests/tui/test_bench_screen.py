@@ -199,7 +199,10 @@ async def test_a_wrong_line_among_pasted_ones_stops_there_and_says_so(app: Sortb
         await pilot.pause()
         await press(pilot, "enter")
         assert counted(bench) == 1
-        assert "'wh pl 24 *0'" in line_with(app, "✗")
+        assert "would count nothing" in line_with(app, "✗") and line_with(app, "1 more wait")
+        assert line_with(app, "> wh pl 24 *0")
+        await press(pilot, "backspace", "2", "enter", "enter")
+        assert counted(bench) == 4 and line_with(app, "1 pasted line counted")
 
 
 async def test_a_refused_line_comes_back_to_be_mended(app: SortbenchApp, bench: Bench) -> None:

@@ -54,12 +54,23 @@ def test_bidirectional_controls_are_refused_and_never_shown(control: str) -> Non
 
 
 @pytest.mark.parametrize(
-    "char", ["\x00", "\x1b", "\x7f", "\x9b", "\n", "\r", "\u2028", "\u2029", "\ue000", "\U000fffff"]
+    "char", ["\x00", "\x1b", "\x7f", "\x9b", "\xad", "\u200b", "\u2028", "\u2029", "\ue000", "\U000fffff"]
 )
 def test_what_does_not_print_is_refused_and_never_shown(char: str) -> None:
     with pytest.raises(DataError, match="does not print"):
         clean_name(f"pl{char}ate")
     assert shown(f"pl{char}ate") == "pl\N{REPLACEMENT CHARACTER}ate"
+
+
+@pytest.mark.parametrize("blank", ["\t", "\n", "\r\n", " \n "])
+def test_line_breaks_of_a_quoted_cell_are_blanks_in_a_name_and_never_reach_the_screen(blank: str) -> None:
+    """A quoted cell may hold line breaks (RFC 4180, section 2, rule 6)."""
+    assert clean_name(f"plate{blank}2x4") == "plate 2x4"
+    assert shown(f"plate{blank}2x4").isprintable()
+
+
+def test_joiners_that_some_scripts_need_are_kept() -> None:
+    assert clean_name("\u0646\u200c\u0645") == "\u0646\u200c\u0645"
 
 
 @pytest.mark.parametrize("text", ["", " ", " \t "])

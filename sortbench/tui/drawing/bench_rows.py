@@ -40,15 +40,15 @@ _RESULT = (Column(1), Column(1), Column(10, None), Column(8, 14, drop=1), Column
 _TALLY = (Column(1), Column(4, align="right"), Column(1), Column(10, None), Column(8, 14, drop=1), Column(9, 16))
 _TARGET = (
     Column(1),
-    Column(14, 18),
+    Column(12, 18),
     Column(5, None),
-    Column(7, 11, align="right"),
+    Column(9, 11, align="right"),
     Column(7, 9, drop=3, align="right"),
     Column(9, 11, drop=2, align="right"),
     Column(10, drop=4, align="right"),
     Column(4, 5, drop=1),
 )
-_BIN = (Column(1), Column(3, 6), Column(6, 10), Column(9, align="right"), Column(10, None, drop=1))
+_BIN = (Column(1), Column(5, 8), Column(5, 10), Column(11, 13, align="right"), Column(8, None, drop=1))
 
 
 _IDLE = (
@@ -59,10 +59,18 @@ _IDLE = (
     "Up picks a tally just counted to put it right.",
 )
 
+_IDLE_PAD = (
+    "A digit counts one piece into its slot; Enter one more of the same.",
+    "A letter first turns to that page for one piece.",
+    "0 and a digit is a shade for one piece; 0 after it holds the shade.",
+    "- and + change the grade of what was counted last.",
+    "/ goes back to typing; a kind counted once gets a slot by itself.",
+)
+
 
 def head_row(name: str, held: Held, target_name: str, pieces: int, pace: Pace, pile: int | None, width: int) -> Row:
-    """The top line: what is held, how far the pile has got."""
-    parts: list[Row] = [((name, "title"),)]
+    """The top line: how far the pile has got, what is held. Where it is too long, the pace and the name go first."""
+    parts: list[Row] = [((_counted(pieces, pile), "strong"),)]
     if held.target:
         parts.append(((f" writing up {target_name} ", "held"),))
     if held.shade:
@@ -70,8 +78,9 @@ def head_row(name: str, held: Held, target_name: str, pieces: int, pace: Pace, p
     parts.append(((f" grade {held.grade.label} ", "held" if held.grade is not Grade.G5 else "quiet"),))
     if held.bin:
         parts.append(((f" into {held.bin} ", "held"),))
-    parts.append(((_counted(pieces, pile), "strong"),))
-    parts.append(((_pace(pace), "quiet"),))
+    if pace.per_minute is not None:
+        parts.append(((_pace(pace), "quiet"),))
+    parts.append(((name, "title"),))
     return clip(joined(parts), width)
 
 
@@ -80,8 +89,6 @@ def _counted(pieces: int, pile: int | None) -> str:
 
 
 def _pace(pace: Pace) -> str:
-    if pace.per_minute is None:
-        return ""
     words = f"{pace.per_minute:.0f} a minute"
     if pace.left_low_s is not None and pace.left_high_s is not None and pace.left_pieces:
         words += f", {duration(pace.left_low_s)} to {duration(pace.left_high_s)} left"
@@ -127,7 +134,7 @@ def _consequences(receipt: Receipt) -> Row:
     parts: list[Row] = []
     if receipt.overflow:
         parts.append(
-            ((f"{OVER} {receipt.overflow} overflows", "over"), ("" if receipt.proposal else " F4 splits it", "quiet"))
+            ((f"{OVER} {receipt.overflow} overflows", "over"), ("" if receipt.proposal else " · F4 says more", "quiet"))
         )
     for name in receipt.targets_done:
         parts.append(((f"{FULL} {name} is complete", "good"),))
@@ -150,15 +157,15 @@ def _consequences(receipt: Receipt) -> Row:
     return joined(parts, " · ")
 
 
-def result_rows(results: Results, chosen: int, width: int, most: int) -> tuple[Row, ...]:
-    """At most eight results, the highlighted one pointed at; then what Enter would do."""
+def result_rows(results: Results, chosen: int, keypad: bool, width: int, most: int) -> tuple[Row, ...]:
+    """At most eight results, the highlighted one pointed at; then what Enter would do. With none, a few hints."""
     rows = [_result_row(result, index == chosen, width) for index, result in enumerate(results.rows[:most])]
     if results.error:
         rows += wrapped(results.error, "warning", width, max(1, most - len(rows)))
     elif results.note:
         rows.append(clip(((results.note, "quiet"),), width))
     if not rows:
-        rows = [clip(((line, "quiet"),), width) for line in _IDLE[:most]]
+        rows = [clip(((line, "quiet"),), width) for line in (_IDLE_PAD if keypad else _IDLE)[:most]]
     return tuple(rows)
 
 
@@ -232,7 +239,8 @@ def _slot(slot: SlotRow | None, width: int, tray: str) -> tuple[Row, Row]:
     top = columns(layout, [(slot.key, "key"), (mark,), (name, "strong")], width)
     words = [slot.detail] if slot.detail else []
     if tray == "kinds" and (width >= 20 or not words):
-        words.append(f"short {slot.wants:,}" if slot.wants else f"{slot.counted:,} here")
+        # The figure first: what is cut off where room is short is the shade, which its speck shows as well.
+        words.insert(0, f"short {slot.wants:,}" if slot.wants else f"{slot.counted:,} here")
     elif tray == "bins":
         words.append(plural(slot.counted, "piece"))
     style = "wanted" if slot.wants else "quiet"

@@ -16,6 +16,7 @@ from sortbench.model.errors import SortbenchError
 from sortbench.model.tally import Fate, RecordId
 from sortbench.tui.drawing import bench_rows as draw
 from sortbench.tui.drawing.bench_layout import HEAD, Panel, arrange, board_rows, panel_at
+from sortbench.tui.drawing.words import plural
 from sortbench.tui.keys import COMMANDS, Situation, key_label
 from sortbench.tui.messages import Changed, Entered, Left, Moved, Pasted, Repaint, Resumed, RowClicked, Struck
 from sortbench.tui.screens.keyed import KeyedScreen
@@ -108,6 +109,11 @@ class BenchScreen(KeyedScreen):
             self.bench.lookup.warm()
             self.desk.settle()
 
+    def answer(self, answer: Notice) -> None:
+        """Say what another screen did."""
+        self._answer, self._error = answer, ""
+        self._draw_soon()
+
     def on_screen_resume(self) -> None:
         """Back from another screen."""
         self.entry.focus()
@@ -123,9 +129,11 @@ class BenchScreen(KeyedScreen):
 
     @_once_open
     def on_changed(self, message: Changed) -> None:
-        """Another text on the entry line: look it up."""
-        if message.text:
-            self._pasted = ()
+        """Another text on the entry line: look it up. A question mark alone asks for help."""
+        if message.text == "?" and self.entry.text == "?":
+            self.entry.clear()
+            self.desk.show_help("typing")
+            return
         self._chosen = 0
         if message.text != self._refused:
             self._error = ""
@@ -144,11 +152,7 @@ class BenchScreen(KeyedScreen):
     def on_entered(self, message: Entered) -> None:
         """Enter: count, correct what is picked, or take the pasted lines."""
         if self._pasted and not message.text:
-            lines, self._pasted = self._pasted, ()
-            for line in lines:
-                if not self._do(lambda line=line: self.bench.enter(line, 0, "pasted")):  # type: ignore[misc]
-                    self._error = f"{line[:40]!r}: {self._error} The lines before it are counted."
-                    break
+            self._count_pasted()
         elif self._picked is not None:
             picked = self._picked
             if (message.text and self._do(lambda: self.bench.correct(picked, message.text))) or not message.text:
@@ -160,6 +164,19 @@ class BenchScreen(KeyedScreen):
         self._chosen = 0
         self._look_up(self.entry.text)
         self._draw_soon()
+
+    def _count_pasted(self) -> None:
+        """Count the pasted lines; a refused one comes onto the entry line to be mended, those after it wait."""
+        lines, self._pasted = self._pasted, ()
+        for place, line in enumerate(lines):
+            if not self._do(lambda line=line: self.bench.enter(line, 0, "pasted")):  # type: ignore[misc]
+                self._pasted = lines[place + 1 :]
+                self.entry.give_back(line)
+                self._refused = self.entry.text
+                waiting = f" {len(self._pasted)} more wait." if self._pasted else ""
+                self._error = f"{self._error} {plural(place, 'pasted line')} before it counted.{waiting}"
+                return
+        self._answer = Notice(f"{plural(len(lines), 'pasted line')} counted")
 
     @_once_open
     def on_moved(self, message: Moved) -> None:
@@ -179,8 +196,12 @@ class BenchScreen(KeyedScreen):
         self._picked = recent[at] if at >= 0 else None
 
     def on_left(self, message: Left) -> None:
-        """Esc: let go of a picked tally, else from typing to the keypad."""
-        if self._picked is not None:
+        """Esc: let go of pasted lines or of a picked tally, else from typing to the keypad."""
+        if self._pasted:
+            self._answer = Notice(f"{plural(len(self._pasted), 'pasted line')} let go, not counted")
+            self._pasted, self._error = (), ""
+            self.entry.keypad = False
+        elif self._picked is not None:
             self._picked = None
             self.entry.keypad = False
         self._mode()
@@ -195,7 +216,7 @@ class BenchScreen(KeyedScreen):
         self._pasted = message.lines
         first = message.lines[0][:40]
         self._answer = Notice(
-            f"{len(message.lines)} lines pasted, the first is {first!r}: Enter counts them, typing lets them go"
+            f"{len(message.lines)} lines pasted, the first is {first!r}: Enter counts them, Esc lets them go"
         )
         self._error = ""
         self._draw_soon()
@@ -331,7 +352,7 @@ class BenchScreen(KeyedScreen):
             return ()
         bench = self.bench
         if panel.name == "results":
-            return draw.result_rows(self._results, self._chosen, width, min(8, room))
+            return draw.result_rows(self._results, self._chosen, self.entry.keypad, width, min(8, room))
         if panel.name == "tallies":
             return draw.tally_rows(bench.recent(room), self._picked, width)
         if panel.name == "targets":
@@ -350,6 +371,8 @@ class BenchScreen(KeyedScreen):
 
     @property
     def _note(self) -> str:
+        if self._pasted:
+            return f"{plural(len(self._pasted), 'pasted line')} waiting: Enter on an empty line counts, Esc lets go"
         if self._picked is not None:
             return "picked: type what is right and Enter, Del on the keypad voids it, Esc lets go"
         return ""

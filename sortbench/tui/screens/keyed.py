@@ -14,6 +14,7 @@ from sortbench.tui.widgets.rows import Row
 
 if TYPE_CHECKING:
     from sortbench.bench import Bench
+    from sortbench.engine.board import Notice
 
 _MAPS: Mapping[Place, Mapping[str, str]] = {
     place: {key: command.id for key, command in keymap(COMMANDS, place).items()} for place in PLACES
@@ -39,8 +40,8 @@ class Host(Protocol):
     def settle(self) -> None:
         """The start is over."""
 
-    def show_place(self, place: str) -> None:
-        """Go to a screen."""
+    def show_place(self, place: str, answer: Notice | None = None) -> None:
+        """Go to a screen; the bench then says what was done."""
 
     def show_help(self, place: Place) -> None:
         """Show all keys of a place."""

@@ -198,14 +198,15 @@ class ListScreen(KeyedScreen):
         self._question = question
         self._said = ""
 
-    def do(self, step: Callable[[], Notice]) -> bool:
-        """Run one step and say what came of it, or what is wrong."""
+    def do(self, step: Callable[[], Notice]) -> Notice | None:
+        """Run one step and say what came of it; None if something was wrong, which is said."""
         try:
-            self.say(step().text)
+            answer = step()
         except SortbenchError as error:
             self.say(str(error), wrong=True)
-            return False
-        return True
+            return None
+        self.say(answer.text)
+        return answer
 
     def say(self, text: str, wrong: bool = False) -> None:
         """Say something until the next move."""

@@ -66,8 +66,8 @@ class TargetsScreen(ListScreen):
             self.cursor = 0
         elif name == "write-up" and (target := self._target) is not None:
             ending = self.bench.held.target == target.code
-            if self.do(lambda: self.bench.write_up("" if ending else target.code)):
-                self.desk.show_place("bench")
+            if (answer := self.do(lambda: self.bench.write_up("" if ending else target.code))) is not None:
+                self.desk.show_place("bench", answer)
 
     @property
     def _place(self) -> int:

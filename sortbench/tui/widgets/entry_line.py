@@ -83,6 +83,10 @@ class EntryLine(Widget, can_focus=True):
             self._keypad = on
             repaint(self)
 
+    def clear(self) -> None:
+        """Take away what stands on the line."""
+        self._set(Edited())
+
     def give_back(self, text: str) -> bool:
         """Put a refused text back to be mended, unless something else has been typed since.
 
@@ -141,6 +145,8 @@ class EntryLine(Widget, can_focus=True):
             self._keypad = self._once
             tell(self, Entered(entered))
             repaint(self)
+        elif key == "delete" and not self._edited.text:
+            self.post_message(Struck(key))
         elif edit := EDITS.get(key):
             self._set(edit(self._edited))
         elif key in ("up", "down"):
