@@ -2,8 +2,8 @@
 
 Run as ``python -m tests.benchmarks.bench_app [--keys N] [--starts N]``. The bench has 5,040 kinds, 20 targets of 250
 lines, 20 bins and 10,000 tallies. Printed are: key to paint on the keypad and while typing (median and p99 beside a
-bare counter: aims 2.5 and 5), exec to first paint, and to the frame with all figures (beside a bare hello app: aim 1.5), and how
-long 200 keys written at once take to settle (aim 0.3 s, none lost).
+bare counter: aims 2.5 and 5), exec to first paint and to the frame with all figures (beside a bare hello app: aim 1.5),
+and how long 200 keys written at once take to settle (aim 0.3 s, none lost).
 """
 
 from __future__ import annotations
