@@ -282,22 +282,13 @@ class TestApp:
 @pytest.mark.skipif(sys.platform == "win32", reason="pseudo-terminals are POSIX")
 @pytest.mark.parametrize(("key", "code"), [("q\r", 2), ("\x03", 130)])
 def test_offer_through_a_pseudo_terminal(tmp_path: Path, key: str, code: int) -> None:
-    import pexpect
+    from terminal import Terminal
 
-    settings = {name: value for name, value in os.environ.items() if not name.startswith(("SORTBENCH", "_SORTBENCH"))}
-    child = pexpect.spawn(
-        sys.executable,
-        ["-m", "sortbench"],
-        cwd=str(tmp_path),
-        env=settings | {"PYTHONPATH": str(Path(__file__).parents[2])},
-        timeout=20,
-        encoding="utf-8",
-    )
-    child.expect_exact("n, d or q? ")
-    child.send(key)
-    child.expect(pexpect.EOF)
-    child.close()
-    assert child.exitstatus == code
+    env = {"SORTBENCH_BENCH": "", "PYTHONPATH": str(Path(__file__).parents[2])}
+    with Terminal([sys.executable, "-m", "sortbench"], cwd=tmp_path, env=env) as person:
+        person.wait_for("n, d or q? ", 20)
+        person.send(key)
+        assert person.wait(20) == code
     assert list(tmp_path.iterdir()) == []
 
 
