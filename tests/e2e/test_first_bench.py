@@ -162,7 +162,8 @@ def test_from_an_empty_folder_to_a_count_sheet(tmp_path: Path) -> None:
     with open_bench(bench, columns=200, rows=60) as person:
         wait_total(person, 47)
         person.wait_for(panel(seen, "crates"), PATIENCE)
-        assert panel(person.screen_text(), "just counted") == panel(seen, "just counted")
+        last = panel(seen, "just counted")
+        person.wait_for(lambda t: panel(t.screen_text(), "just counted") == last, PATIENCE)
     assert figures(bench) == before
 
     sheet = tmp_path / "sheet"
