@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 from pathlib import Path
@@ -23,6 +24,9 @@ def open_app(folder: Path) -> int:
     Raises:
         BenchError: the bench cannot be opened.
     """
+    # Nothing made while starting is garbage: the collector would look through it again and again for nothing. The app
+    # lets it work once it has started.
+    gc.disable()
     from sortbench.tui.app import run_app
 
     def open_bench() -> Bench:
@@ -35,12 +39,20 @@ def open_app(folder: Path) -> int:
 
 def run(args: list[str]) -> int:
     """Run the program and return its exit code."""
-    if args or COMPLETION_VARIABLE in os.environ:
+    folder = _bench_alone(args)
+    if (args and not folder) or COMPLETION_VARIABLE in os.environ:
         return _commands(args)
     # Straight to the app: the machinery of the command line is not needed, and its import would be waited for.
     from sortbench.cli.start import folder_from_environment, guarded, start
 
-    return guarded(lambda: start(folder_from_environment(), open_app, lambda: _commands(["demo"])))
+    return guarded(lambda: start(folder or folder_from_environment(), open_app, lambda: _commands(["demo"])))
+
+
+def _bench_alone(args: list[str]) -> Path | None:
+    """The folder, if a bench is named and nothing else is said."""
+    if len(args) == 2 and args[0] == "--bench" and args[1] and not args[1].startswith("-"):
+        return Path(args[1])
+    return None
 
 
 def _commands(args: list[str]) -> int:

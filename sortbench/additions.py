@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import difflib
+
 from sortbench.desk import Desk
 from sortbench.engine.board import Notice
 from sortbench.engine.split import propose_split
-from sortbench.model.bins import Bin
-from sortbench.model.catalogue import Shade
+from sortbench.model.bins import Bin, Rule
+from sortbench.model.catalogue import FAMILIES, Shade
 from sortbench.model.errors import DataError
 from sortbench.model.tally import What
 from sortbench.model.target import MAX_QUANTITY, Target
@@ -63,6 +65,23 @@ def add_bin(bench: Desk, bin: Bin) -> None:
         else:
             draft.bins.append(bin)
     bench.reload()
+
+
+def unknown_names(bench: Desk, rule: Rule) -> list[str]:
+    """What a rule names that the bench does not know, in words, with the nearest name it does know.
+
+    No error: a bin may be put up before its pieces come in.
+    """
+    catalogue = bench.catalogue
+    families = {*FAMILIES, *(part.family for part in catalogue.parts.values())}
+    known = (("shade", rule.shades, catalogue.shades), ("part", rule.parts, catalogue.parts))
+    told = []
+    for what, names, there in (*known, ("shape family", rule.families, families)):
+        for name in names:
+            if name not in there:
+                near = difflib.get_close_matches(name, there, 1)
+                told.append(f"No {what} {name!r} is known yet." + (f" Did you mean {near[0]!r}?" if near else ""))
+    return told
 
 
 def split_bin(bench: Desk, label: str) -> Notice:

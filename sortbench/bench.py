@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from contextlib import suppress
-from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -78,7 +77,7 @@ class Bench(Desk):
         from sortbench.additions import add_target
 
         last = max((each.rank for each in self.documents.targets.values()), default=0)
-        add_target(self, replace(target, rank=last + 1))
+        add_target(self, target._replace(rank=last + 1))
         return Notice(f"new target: {target.name}; its list can be written up or imported")
 
     # Taking back and putting right

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable
+from datetime import datetime
 from pathlib import Path
 
 from sortbench import intake
@@ -11,15 +12,21 @@ from sortbench.bench import Bench
 from sortbench.demo_data import PILE, demo_files, read_pile
 from sortbench.model.catalogue import Kind
 from sortbench.model.errors import DataError, SortbenchError
+from sortbench.sitting import utc_now
 
 LISTS = ("parts", "shades", "targets", "bins")
 
 
-def build_demo(folder: Path, progress: Callable[[int, int], None] = lambda done, whole: None) -> None:
+def build_demo(
+    folder: Path,
+    progress: Callable[[int, int], None] = lambda done, whole: None,
+    clock: Callable[[], datetime] = utc_now,
+) -> None:
     """Make the demo bench in an empty or missing folder.
 
     Args:
         progress: told pieces counted so far and pieces to be counted.
+        clock: when the pieces were counted.
 
     Raises:
         BenchError: the folder holds something else, or the demo's files are missing.
@@ -28,7 +35,7 @@ def build_demo(folder: Path, progress: Callable[[int, int], None] = lambda done,
     files = demo_files()
     pile = read_pile(files / PILE)
     half = len(pile) // 2
-    with Bench.create(folder) as bench:
+    with Bench.create(folder, clock) as bench:
         for what in LISTS:
             seen = intake.preview(bench.folder.documents, what, [files / f"{what}.csv"])
             if seen.errors:

@@ -8,6 +8,7 @@ from sortbench.engine.board import Held, Notice, Receipt, Results
 from sortbench.engine.entry import Entry, parse
 from sortbench.engine.new_part import part_from_words
 from sortbench.engine.results import refuse_marks_on_a_list, results_for
+from sortbench.engine.words import tokens
 from sortbench.model.catalogue import Kind
 from sortbench.model.errors import DataError
 from sortbench.model.tally import RecordId, What
@@ -91,6 +92,22 @@ class EntryDesk:
             label = cell.bin
         label = label or bench.held.bin or bench.picture.router.route(cell.part, cell.shade, grade, flaws, cell.family)
         return bench.count_cell(cell._replace(grade=grade, flaws=flaws, bin=label), quantity, "again")
+
+    def shades_meant(self, text: str) -> list[str]:
+        """The shades that a line which holds one may mean, best first: one alone if its name is typed in full.
+
+        Empty for any other line.
+        """
+        entry = parse(text)
+        typed = tokens(entry.words)
+        if not entry.hold or not typed:
+            return []
+        names = {name: tokens(name) for name in self._bench.lookup.shades(entry.words, limit=RESULTS)}
+        if full := [name for name, words in names.items() if words == typed]:
+            return full[:1]
+        return [
+            name for name, words in names.items() if all(any(w.startswith(start) for w in words) for start in typed)
+        ]
 
     def _hold(self, entry: Entry) -> Notice:
         bench = self._bench

@@ -255,7 +255,10 @@ class PadDesk:
                 slots.append(SlotRow(SLOTS[offset], here[0].label, row.rule, "", "", False, 0, row.pieces))
             else:
                 slots.append(SlotRow(SLOTS[offset], "", "", "", "", False, 0, 0))
-        return PadView("bins alone", "bins", self._bin_page, tuple(slots), (), self.waiting)
+        labels = [each.label for each in self._bench.picture.bins]
+        pages = tuple(labels[place] for place in range(0, min(len(labels), len(PAGES) * PER_PAGE), PER_PAGE))
+        pages = pages if len(pages) > 1 else ()
+        return PadView("bins alone", "bins", self._bin_page, tuple(slots), pages, self.waiting)
 
 
 class _Families(dict[str, str]):

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import UTC, datetime
+from operator import attrgetter
 
 from sortbench.engine.board import Notice, Receipt
 from sortbench.engine.fill import Gain
@@ -19,6 +20,8 @@ from sortbench.model.target import MAX_QUANTITY
 from sortbench.store.folder import BenchFolder
 from sortbench.store.locks import is_live
 from sortbench.store.tally_log import SittingLog, new_sitting_id
+
+_UNDOABLE = frozenset({What.TALLY, What.MOVE, What.LINE})
 
 
 def utc_now() -> datetime:
@@ -46,7 +49,9 @@ class Sitting:
     ) -> None:
         self.id = new_sitting_id(clock())
         self.picture = picture
-        self.history = [r.id for r in sorted(earlier, key=lambda r: (r.at, r.id)) if undoable(r)]
+        # By time, then id; two sorts of what is nearly in order already are quicker than one by pairs.
+        by_time = sorted(sorted(earlier, key=attrgetter("id")), key=attrgetter("at"))
+        self.history = [record.id for record in by_time if record.what in _UNDOABLE]
         self._folder = folder
         self._clock = clock
         self._log: SittingLog | None = None
@@ -343,4 +348,4 @@ class Sitting:
 
 def undoable(record: Record) -> bool:
     """Whether a record speaks of pieces, so that undoing it means something."""
-    return record.what in (What.TALLY, What.MOVE, What.LINE)
+    return record.what in _UNDOABLE

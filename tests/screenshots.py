@@ -35,8 +35,8 @@ _UNIQUE = re.compile(r"terminal-\d+")
 class _SteadyClock:
     """A clock that moves three seconds at each look, so that the pace shown is the same every time."""
 
-    def __init__(self) -> None:
-        self.now = datetime(2026, 3, 1, 9, 30, tzinfo=UTC)
+    def __init__(self, begin: datetime) -> None:
+        self.now = begin
 
     def __call__(self) -> datetime:
         self.now += timedelta(seconds=3)
@@ -45,7 +45,7 @@ class _SteadyClock:
 
 async def shoot(folder: Path, name: str, size: tuple[int, int], keys: Sequence[str]) -> None:
     """Drive the app to a screen and write it down."""
-    with Bench.open(folder, _SteadyClock()) as bench:
+    with Bench.open(folder, _SteadyClock(datetime(2026, 3, 1, 9, 30, tzinfo=UTC))) as bench:
         app = SortbenchApp(lambda: bench)
         async with app.run_test(size=size) as pilot:
             await pilot.pause()
@@ -64,7 +64,7 @@ def main() -> None:
     for name, size, keys in SHOTS:
         with tempfile.TemporaryDirectory() as scratch:
             folder = Path(scratch) / "autumn-lot"
-            build_demo(folder)
+            build_demo(folder, clock=_SteadyClock(datetime(2026, 3, 1, 8, 0, tzinfo=UTC)))
             asyncio.run(shoot(folder, name, size, keys))
 
 

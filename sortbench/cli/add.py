@@ -62,6 +62,8 @@ def part(
     care: tuple[str, ...],
 ) -> None:
     """Put a part into the catalogue: CODE is its key, spelled from its shape; NAME is what a person calls it."""
+    from sortbench.additions import unknown_names
+
     new = Part(
         clean_name(code, "code"),
         clean_name(name),
@@ -72,8 +74,11 @@ def part(
         tuple(Care(each) for each in care),
     )
     with opened_bench(ctx) as bench:
+        unknown = unknown_names(bench, Rule(families=(new.family,)))
         bench.add_part(new)
     say(f"part {new.code}: {new.name}")
+    for words in unknown:
+        say(f"Note: {words}")
 
 
 @add.command(
@@ -164,7 +169,7 @@ def bin_(
     Of the things said, each must be met; of several shades (or families, or parts), one. Rules are tried in the order
     of the bins; a new one goes last, but before the bin that takes everything else.
     """
-    from sortbench.additions import add_bin
+    from sortbench.additions import add_bin, unknown_names
 
     rule = Rule(
         tuple(clean_name(each, "shade") for each in shades),
@@ -177,4 +182,7 @@ def bin_(
     new = Bin(clean_name(label, "label"), rule, holds, holds_grams, clean_name(place, "place") if place else "")
     with opened_bench(ctx) as bench:
         add_bin(bench, new)
+        unknown = unknown_names(bench, rule)
     say(f"bin {new.label}: {new.rule}")
+    for words in unknown:
+        say(f"Note: {words}")

@@ -12,6 +12,8 @@ from sortbench.cli.say import say
 from sortbench.cli.start import folder_from_environment, require_bench
 from sortbench.model.text import shown
 
+_TRACES = "Every record is sound; a crash left traces that do no harm."
+
 
 @click.command(
     cls=BenchCommand,
@@ -36,7 +38,8 @@ def check(ctx: click.Context, repair: bool, as_json: bool) -> int:
     done = mend(folder) if repair else []
     findings = done if repair else look_over(folder)
     left = look_over(folder) if repair else findings
-    damaged = any(finding.severity is not Severity.NOTE for finding in left)
+    damaged = any(finding.severity not in (Severity.NOTE, Severity.TRACE) for finding in left)
+    traces = any(finding.severity is Severity.TRACE for finding in left)
     if as_json:
         answer_mappings(
             "findings",
@@ -57,5 +60,5 @@ def check(ctx: click.Context, repair: bool, as_json: bool) -> int:
             click.echo(shown(f"{finding.severity.value}: {place}: {finding.what}"))
             if finding.mend:
                 click.echo(shown(f"    {finding.mend}"))
-        say("Something is damaged." if damaged else "The bench is sound.")
+        say("Something is damaged." if damaged else "The bench is sound." if not traces else _TRACES)
     return 3 if damaged else 0

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import difflib
+
 import click
 
 from sortbench.cli.context import BenchCommand, bench_labels, complete_from, examples, json_option, opened_bench
 from sortbench.cli.output import Heading, answer_json, answer_table
 from sortbench.cli.say import say
+from sortbench.model.errors import DataError
 
 _HEADINGS = (
     Heading("bin"),
@@ -45,6 +48,9 @@ def counts(
     from sortbench.sheet_desk import count_rows, spare_rows
 
     with opened_bench(ctx) as bench:
+        counted = count_rows(bench)
+        _check_known("part has the code", part, {*bench.catalogue.parts, *(row.part for row in counted)})
+        _check_known("shade is called", shade, {*bench.catalogue.shades, *(row.shade for row in counted)})
         if spare:
             if in_bin is not None:
                 raise click.UsageError("--spare counts pieces wherever they lie; leave --in out.")
@@ -62,7 +68,7 @@ def counts(
         label = bench.bin_label(in_bin) if in_bin else None
         rows = [
             row
-            for row in count_rows(bench)
+            for row in counted
             if label in (None, row.bin) and part in (None, row.part) and shade in (None, row.shade)
         ]
         if as_json:
@@ -83,3 +89,11 @@ def counts(
     answer_table(_HEADINGS, table, "Nothing is counted yet." if not (in_bin or part or shade) else "No such pieces.")
     if rows:
         say(f"{sum(row.quantity for row in rows):,} pieces in {len(rows):,} heaps")
+
+
+def _check_known(what: str, value: str | None, known: set[str]) -> None:
+    """Refuse a name that is nowhere to be found: an empty answer would look like nothing of it was counted."""
+    if value is None or value in known:
+        return
+    near = difflib.get_close_matches(value, known, 1)
+    raise DataError(f"No {what} {value[:60]!r}.", f"Did you mean {near[0]!r}?" if near else "")

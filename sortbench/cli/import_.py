@@ -178,6 +178,8 @@ def _done(seen: IntakePreview, result: IntakeResult | None) -> str:
     lines = [f"Done, {seen.what}: {told}."]
     if result:
         lines += [f"Refused rows: {shown(str(path))}" for path in result.refused]
+        if result.refused:
+            lines.append("Mend them in the file that they came from and import that again: a list comes in as a whole.")
     return "\n".join(lines)
 
 

@@ -48,10 +48,10 @@ def counts(ctx: click.Context, folder: Path, changed: bool, dry_run: bool, yes: 
             return 0
         if not yes:
             if not on_terminal():
-                say("Nothing is written: off a terminal, say --yes.")
+                say("Nothing was written: there is no terminal to ask on. Say --yes to count them.")
                 return 1
             if not click.confirm("Count them?", err=True):
-                say("Nothing is written.")
+                say("Nothing was written.")
                 return 1
         with counting("counting") as progress:
             take_in(bench, intake, progress)

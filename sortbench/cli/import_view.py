@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from rich.console import Console
@@ -12,6 +12,7 @@ from rich.text import Text
 
 from sortbench.cli.context import FORMAT
 from sortbench.intake import FileIntake, IntakePreview, IntakeResult
+from sortbench.model.target import Target
 from sortbench.model.text import shown
 
 _LONGEST_VALUE = 60
@@ -34,6 +35,7 @@ def show(console: Console, seen: IntakePreview, skip_bad: bool) -> None:
         count = sum(file.refused_rows for file in seen.files)
         _say(console, f"{count} bad {'row' if count == 1 else 'rows'} would be left out.", "bold")
     plan = seen.plan
+    sizes = {target.code: target for target in plan.targets}
     _show_table(
         console,
         f"Parts to create ({len(plan.created_parts)})",
@@ -43,7 +45,7 @@ def show(console: Console, seen: IntakePreview, skip_bad: bool) -> None:
     if plan.created_shades:
         count = len(plan.created_shades)
         _say(console, f"Shades to create ({count}): {'; '.join(shade.name for shade in plan.created_shades)}")
-    _show_keys(console, f"New {seen.what}", plan.new)
+    _show_keys(console, f"New {seen.what}", [_sized(key, sizes) for key in plan.new])
     _show_table(
         console,
         f"Changed {seen.what} ({len(plan.changed)})",
@@ -55,6 +57,16 @@ def show(console: Console, seen: IntakePreview, skip_bad: bool) -> None:
     _show_keys(console, "Taken off the list", plan.removed)
     for note in plan.notes:
         _say(console, f"Note: {note}", "italic")
+
+
+def _sized(key: str, targets: Mapping[str, Target]) -> str:
+    """A new target with the length of its list: a wrong column of quantities is seen before anything is written."""
+    target = targets.get(key)
+    if target is None:
+        return key
+    lines, pieces = len(target.lines), sum(line.quantity for line in target.lines)
+    name = key if target.name == key else f"{key} {target.name}"
+    return f"{name}, {lines:,} lines, {pieces:,} pieces"
 
 
 def to_json(seen: IntakePreview, result: IntakeResult | None) -> str:

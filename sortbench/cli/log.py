@@ -61,5 +61,5 @@ def log(ctx: click.Context, last: int | None, sitting: str | None, as_json: bool
             Heading("takes back", wide=True),
         ),
         table,
-        "The log is empty.",
+        "No sitting's name starts so." if sitting else "The log is empty.",
     )

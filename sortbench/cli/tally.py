@@ -16,8 +16,10 @@ from sortbench.model.text import shown
 
 if TYPE_CHECKING:
     from sortbench.bench import Answer, Bench
+    from sortbench.engine.board import ResultRow
 
 _LONGEST_ENTRY = 1000
+_TELL_APART = "Type more of what tells them apart, or say --first."
 
 
 class _TallyCommand(BenchCommand):
@@ -48,7 +50,7 @@ class _TallyCommand(BenchCommand):
     help="Write up the list of this target instead of counting into bins.",
     shell_complete=complete_from(target_codes),
 )
-@click.option("--first", is_flag=True, help="Where two kinds are as good a match, take the first one.")
+@click.option("--first", is_flag=True, help="Where two kinds or shades match alike, take the first one.")
 @click.option("--strict", is_flag=True, help="Stop at the first entry that is refused.")
 @json_option
 @click.pass_context
@@ -106,16 +108,21 @@ def _enter(bench: Bench, text: str, first: bool, as_json: bool) -> dict[str, Any
     if not first:
         found = bench.search(text)
         if len(found.rows) > 1 and found.rows[0].tie and not found.error:
-            one, other = found.rows[:2]
-            raise DataError(
-                f"Could be {one.name} in {one.kind.shade} or {other.name} in {other.kind.shade}.",
-                "Type more of what tells them apart, or say --first.",
-            )
+            raise DataError(_either(*found.rows[:2]), _TELL_APART)
+        if len(shades := bench.entries.shades_meant(text)) > 1:
+            raise DataError(f"Could be {shades[0]} or {shades[1]}.", _TELL_APART)
     answer = bench.enter(text, way="shell")
     if not as_json:
         write(shown(receipt_text(answer)) + "\n")
         sys.stdout.flush()
     return _row(answer)
+
+
+def _either(one: ResultRow, other: ResultRow) -> str:
+    """Two kinds that match alike; by code where their names are the same."""
+    if (one.name, one.kind.shade) == (other.name, other.kind.shade):
+        return f"{one.name} in {one.kind.shade} could be part {one.kind.part} or part {other.kind.part}."
+    return f"Could be {one.name} in {one.kind.shade} or {other.name} in {other.kind.shade}."
 
 
 def _row(answer: Answer) -> dict[str, Any]:

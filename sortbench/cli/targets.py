@@ -77,6 +77,7 @@ def _all(bench: Bench, short: bool, as_json: bool) -> None:
         ],
         "Every target is complete." if bench.documents.targets else "No targets yet: `sortbench import targets`.",
     )
+    _say_unknown(bench)
 
 
 def _lines(bench: Bench, code: str, short: bool, as_json: bool) -> None:
@@ -119,3 +120,14 @@ def _lines(bench: Bench, code: str, short: bool, as_json: bool) -> None:
     )
     if rows:
         say(f"{sum(row.present for row in rows):,} of {sum(row.quantity for row in rows):,} pieces present")
+    _say_unknown(bench, code)
+
+
+def _say_unknown(bench: Bench, code: str = "") -> None:
+    """Why pieces that are there do not count as to standard, where years are all that is missing."""
+    unknown = sum(row.period_unknown for row in bench.target_rows() if code in ("", row.code))
+    if unknown:
+        say(
+            f"{unknown:,} of them not to standard because years are not known: of parts, of shades or of the target. "
+            "Import them with the lists."
+        )

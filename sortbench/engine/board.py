@@ -1,9 +1,8 @@
 """What the screens and commands show: frozen figures, worked out before anything is drawn.
 
-Named tuples, because there are many of these classes and a start of the app waits until each is made.
+Named tuples, because there are many of these classes and a start of the app waits until each is made. For the same
+reason annotations are not put off in this module: a named tuple would compile the text of each one.
 """
-
-from __future__ import annotations
 
 from typing import NamedTuple
 

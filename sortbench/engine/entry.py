@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from sortbench.model.errors import DataError
 from sortbench.model.grade import Flaw, Flaws, Grade, flaws_of
@@ -26,12 +26,11 @@ GRAMMAR: tuple[tuple[str, str], ...] = (
 )
 """The entry line by example: what is typed, what it means. Help, help sheet and README print this table."""
 
-_MARK = re.compile(r"([*!#@])([^*!#@]*)")
+_MARK = r"([*!#@])([^*!#@]*)"
 _SHOWN = 24
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(NamedTuple):
     """What an entry line says.
 
     Attributes:
@@ -82,11 +81,11 @@ def parse(text: str) -> Entry:
     words: list[str] = []
     marks: dict[str, list[str]] = {"*": [], "!": [], "#": [], "@": []}
     for chunk in (line[1:] if hold or add else line).split():
-        first = _MARK.search(chunk)
+        first = re.search(_MARK, chunk)
         plain = chunk[: first.start()] if first else chunk
         if plain:
             words.append(plain)
-        for found in _MARK.finditer(chunk):
+        for found in re.finditer(_MARK, chunk):
             marks[found[1]].append(found[2])
     entry = Entry(
         words=" ".join(words),

@@ -25,7 +25,9 @@ class Field:
     instead: str = ""
 
 
-_PART_WORDS = ("part", "piece", "shape", "article", "teil", "bauteil", "artikel", "form", "pièce")
+_PART_WORDS = ("part", "piece", "item", "article", "teil", "bauteil", "artikel", "pièce")
+_SHAPE_WORDS = ("shape", "form")
+"""A column headed so may hold parts or families of parts: what else there is decides."""
 _PART_NAME_WORDS = ("description", "designation", "bezeichnung", "beschreibung", "désignation")
 _SHADE_WORDS = ("colour", "color", "farbe", "farbton", "couleur", "teinte")
 _FAMILY_WORDS = (
@@ -71,7 +73,7 @@ _LAST_WORDS = ("to", "to year", "year to", "until", "end year", "bis", "bis jahr
 _PARTS = (
     Field("code", "part code", (*_PART_WORDS, "id", "key", "kennung"), required=True, instead="name"),
     Field("name", "part name", ("name", *_PART_NAME_WORDS, "nom")),
-    Field("family", "shape family", _FAMILY_WORDS),
+    Field("family", "shape family", (*_FAMILY_WORDS, *_SHAPE_WORDS)),
     Field("aliases", "aliases", _ALIAS_WORDS),
     Field("mass", "mass in grams", ("weight", "grams", "g", "mass g", "weight g", "gewicht", "masse", "poids")),
     Field("first_year", "first year", _FIRST_WORDS),
@@ -90,9 +92,9 @@ _TARGETS = (
     Field("target_name", "target name", ("set name", "title", "model name", "titel", "titre")),
     Field("year", "year of the target", ("set year", "target year", "jahr", "année")),
     Field("rank", "rank", ("priority", "rang", "priorität", "priorité")),
-    Field("part", "part", ("part code", *_PART_WORDS), required=True, instead="part_name"),
+    Field("part", "part", ("part code", *_PART_WORDS, *_SHAPE_WORDS), required=True, instead="part_name"),
     Field("part_name", "part name", ("name", *_PART_NAME_WORDS, "nom")),
-    Field("family", "shape family", _FAMILY_WORDS),
+    Field("family", "shape family", (*_FAMILY_WORDS, *_SHAPE_WORDS)),
     Field("shade", "shade", ("shade name", *_SHADE_WORDS), required=True),
     Field("quantity", "quantity", (*_QUANTITY_WORDS, "needed"), required=True),
     Field("lowest", "lowest grade", ("grade", "least grade", "worst grade", "standard")),
@@ -105,7 +107,7 @@ _BINS = (
         "label", "bin label", ("bin", "label", "container", "box", "fach", "behälter", "bac", "boîte"), required=True
     ),
     Field("shade", "shades", ("shade", *_SHADE_WORDS, "colours", "colors", "farben", "couleurs")),
-    Field("family", "shape families", ("families", *_FAMILY_WORDS)),
+    Field("family", "shape families", ("families", *_FAMILY_WORDS, *_SHAPE_WORDS)),
     Field("part", "parts", ("part code", *_PART_WORDS, "teile", "pièces")),
     Field("lowest", "lowest grade", ("grade from", "from grade", "least grade", "worst grade")),
     Field("highest", "highest grade", ("grade to", "to grade", "best grade")),

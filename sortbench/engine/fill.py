@@ -8,14 +8,16 @@ compete with each other, so a tally re-shares the one kind it touches.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from functools import partial
 from typing import NamedTuple
 
 from sortbench.model.catalogue import Catalogue, Kind
 from sortbench.model.grade import Flaws, Grade
 from sortbench.model.tally import Cell, Fate
 from sortbench.model.target import Line, Target
+
+_KEPT, _OUT = Fate.KEPT, Fate.OUT  # looked up once: an enum's members are slow to get at
 
 
 class Stock(NamedTuple):
@@ -31,9 +33,8 @@ class Stock(NamedTuple):
         return int(self.grade) if self.grade is not None and not self.flaws and self.ready else 0
 
 
-@dataclass(frozen=True, slots=True)
-class LineFill:
-    """How far one line is filled.
+class LineFill(NamedTuple):
+    """How far one line is filled. A tuple, for there are thousands and a start of the app waits until each is made.
 
     Attributes:
         line: what is asked for.
@@ -55,18 +56,37 @@ class LineFill:
         return self.line.quantity - self.present
 
 
-@dataclass(slots=True)
-class TargetFill:
-    """How far one target is filled; kept up to date line by line."""
+_line_fill = partial(tuple.__new__, LineFill)
+"""A line fill from all its fields at once: half the time that calling the class takes."""
 
-    target: Target
-    lines: list[LineFill]
-    need: int = 0
-    present: int = 0
-    standard: int = 0
-    lines_complete: int = 0
-    period_unknown: int = 0
-    """Pieces present whose years nobody has told."""
+
+class TargetFill:
+    """How far one target is filled; kept up to date line by line.
+
+    Attributes:
+        target: what is to be completed.
+        lines: its lines, in the order of its list.
+        need, present, standard: pieces asked for, present, to standard.
+        lines_complete: lines that lack nothing.
+        period_unknown: pieces present whose years nobody has told.
+    """
+
+    __slots__ = ("lines", "lines_complete", "need", "period_unknown", "present", "standard", "target")
+
+    def __init__(self, target: Target, lines: list[LineFill]) -> None:
+        self.target = target
+        self.lines = lines
+        self.need = self.present = self.standard = self.lines_complete = self.period_unknown = 0
+
+    def sum_up(self) -> None:
+        """Work the figures out from the lines, once these are there; from then on :meth:`put` keeps them."""
+        for line, present, standard, period, _ in self.lines:
+            self.need += line.quantity
+            self.present += present
+            self.standard += standard
+            self.lines_complete += present == line.quantity
+            if period is None:
+                self.period_unknown += present
 
     @property
     def short(self) -> int:
@@ -105,28 +125,39 @@ class Gain(NamedTuple):
     present: int
 
 
-@dataclass(slots=True)
+def _nothing(_: Kind) -> Mapping[Cell, int]:
+    return {}
+
+
 class Fill:
     """The sharing of all pieces, kind by kind.
 
     Args:
         targets: in any order; rank and code decide.
         catalogue: tells the years.
+        heaps: all heaps of a kind; without it nothing is counted yet.
     """
 
-    targets: Sequence[Target]
-    catalogue: Catalogue
-    _fills: dict[str, TargetFill] = field(init=False, repr=False)
-    _asks: dict[Kind, list[tuple[str, int]]] = field(init=False, repr=False)
-
-    def __post_init__(self) -> None:
-        self.targets = tuple(sorted(self.targets, key=lambda t: (t.rank, t.code)))
-        self._fills, self._asks = {}, {}
+    def __init__(
+        self, targets: Iterable[Target], catalogue: Catalogue, heaps: Callable[[Kind], Mapping[Cell, int]] = _nothing
+    ) -> None:
+        self.targets = tuple(sorted(targets, key=lambda t: (t.rank, t.code)))
+        self._fills: dict[str, TargetFill] = {}
+        self._asks: dict[Kind, list[tuple[TargetFill, int]]] = {}
+        years = {target.year: catalogue.right_in(target.year) for target in self.targets}
         for target in self.targets:
-            lines = [LineFill(line, period=self.catalogue.right_for(line.kind, target.year)) for line in target.lines]
-            self._fills[target.code] = TargetFill(target, lines, need=target.pieces)
+            right = years[target.year]
+            lines = [_line_fill((line, 0, 0, right(line.kind), ())) for line in target.lines]
+            fill = self._fills[target.code] = TargetFill(target, lines)
             for index, line in enumerate(target.lines):
-                self._asks.setdefault(line.kind, []).append((target.code, index))
+                self._asks.setdefault(line.kind, []).append((fill, index))
+        for kind, asks in self._asks.items():
+            if cells := heaps(kind):
+                shared = share_kind(_stock(cells), [fill.lines[index] for fill, index in asks])
+                for (fill, index), line_fill in zip(asks, shared, strict=True):
+                    fill.lines[index] = line_fill
+        for fill in self._fills.values():
+            fill.sum_up()
 
     def __getitem__(self, code: str) -> TargetFill:
         """The fill of one target, by code."""
@@ -143,7 +174,7 @@ class Fill:
 
     def asked(self, kind: Kind) -> int:
         """Pieces of a kind that all targets together ask for."""
-        return sum(self._fills[code].lines[index].line.quantity for code, index in self._asks.get(kind, ()))
+        return sum(fill.lines[index].line.quantity for fill, index in self._asks.get(kind, ()))
 
     def needs(self) -> dict[Kind, int]:
         """Pieces still missing of every kind that some line lacks."""
@@ -157,15 +188,14 @@ class Fill:
     def wants(self, kind: Kind) -> list[Want]:
         """Lines that still lack pieces of a kind, the highest-ranked target first."""
         found = []
-        for code, index in self._asks.get(kind, ()):
-            fill = self._fills[code]
+        for fill, index in self._asks.get(kind, ()):
             if short := fill.lines[index].short:
                 found.append(Want(fill.target, index + 1, short))
         return found
 
     def lines_for(self, kind: Kind) -> list[tuple[Target, LineFill]]:
         """Every line that asks for a kind, with its figures."""
-        return [(self._fills[code].target, self._fills[code].lines[index]) for code, index in self._asks.get(kind, ())]
+        return [(fill.target, fill.lines[index]) for fill, index in self._asks.get(kind, ())]
 
     def spare(self, kind: Kind, cells: Mapping[Cell, int]) -> int:
         """Pieces of a kind that no target needs."""
@@ -184,20 +214,24 @@ class Fill:
         asks = self._asks.get(kind)
         if not asks:
             return []
-        stock: dict[Stock, int] = {}
-        for cell, quantity in cells.items():
-            if cell.fate is not Fate.OUT and quantity > 0:
-                key = Stock(cell.grade, cell.flaws, cell.fate is Fate.KEPT)
-                stock[key] = stock.get(key, 0) + quantity
-        olds = [self._fills[code].lines[index] for code, index in asks]
+        olds = [fill.lines[index] for fill, index in asks]
         gains = []
-        for (code, index), old, new in zip(asks, olds, share_kind(stock, olds), strict=True):
+        for (fill, index), old, new in zip(asks, olds, share_kind(_stock(cells), olds), strict=True):
             if new != old:
-                fill = self._fills[code]
                 fill.put(index, new)
                 if new.present != old.present:
                     gains.append(Gain(fill.target, index + 1, new.present - old.present))
         return gains
+
+
+def _stock(cells: Mapping[Cell, int]) -> dict[Stock, int]:
+    """The pieces of some heaps that can be shared: all but those thrown out."""
+    stock: dict[Stock, int] = {}
+    for (_, _, _, _, grade, flaws, fate), quantity in cells.items():
+        if fate is not _OUT and quantity > 0:
+            piece = Stock(grade, flaws, fate is _KEPT)
+            stock[piece] = stock.get(piece, 0) + quantity
+    return stock
 
 
 def share_kind(stock: Mapping[Stock, int], lines: Sequence[LineFill]) -> list[LineFill]:
@@ -247,11 +281,11 @@ def _share_alike(piece: Stock, quantity: int, lines: Sequence[LineFill]) -> list
     """The common case of :func:`share_kind`: all pieces alike, so only their number is to be shared."""
     shared = []
     level = piece.level
-    for fill in lines:
-        got = min(fill.line.quantity, quantity)
+    for line, _, _, period, _ in lines:
+        got = line.quantity if line.quantity < quantity else quantity
         quantity -= got
-        good = got if fill.period and level >= fill.line.lowest else 0
-        shared.append(LineFill(fill.line, got, good, fill.period, ((piece, got),) if got else ()))
+        good = got if period and level >= line.lowest else 0
+        shared.append(_line_fill((line, got, good, period, ((piece, got),) if got else ())))
     return shared
 
 

@@ -44,4 +44,6 @@ def _lacks_columns(sheet: Sheet) -> RowError:
     labels = " and ".join(field.label for field in sheet.match.missing)
     example = sheet.match.missing[0].name
     reason = f"No column holds the {labels}. Name it with --column {example}=HEADER."
+    if all(guess.index < 0 for guess in sheet.match.guesses):
+        reason += " The first line must name the columns."
     return RowError(sheet.file, 1, "", ", ".join(sheet.match.headers), reason)

@@ -37,18 +37,18 @@ class Ledger:
         self._load(records)
 
     def _load(self, records: Iterable[Record]) -> None:
-        """Take in many records: plain tallies heap by heap instead of one by one, the others after them."""
+        """Take in the first records: plain tallies heap by heap instead of one by one, the others after them."""
+        known, others = self._records, []
         heaps: dict[Cell, int] = {}
-        others = []
-        known, holds = self._records, self._holds
+        tally = What.TALLY
         for record in records:
-            if record.voids is None and record.what is What.TALLY and record.cell is not None:
-                if record.id not in known:
-                    known[record.id] = record
-                    holds[record.id] = True
-                    heaps[record.cell] = heaps.get(record.cell, 0) + record.quantity
-            else:
+            rid, _, what, cell, quantity, _, _, voids, _, _ = record
+            if what is not tally or voids is not None or cell is None:
                 others.append(record)
+            elif rid not in known:
+                known[rid] = record
+                heaps[cell] = heaps.get(cell, 0) + quantity
+        self._holds = dict.fromkeys(known, True)
         for cell, quantity in heaps.items():
             self._add(cell, quantity)
         for record in others:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-
 from sortbench.engine.ledger import Ledger
 from sortbench.model.catalogue import Catalogue
 from sortbench.model.tally import Cell
@@ -11,7 +9,6 @@ from sortbench.model.tally import Cell
 _MICRO = 1_000_000
 
 
-@dataclass(slots=True)
 class Load:
     """The load of one bin.
 
@@ -22,15 +19,29 @@ class Load:
         kinds: heaps by what lies in them, whatever their condition.
     """
 
-    pieces: int = 0
-    micrograms: int = 0
-    unknown: int = 0
-    kinds: dict[tuple[str, str, str], int] = field(default_factory=dict)
+    __slots__ = ("kinds", "micrograms", "pieces", "unknown")
+
+    def __init__(self) -> None:
+        self.pieces = self.micrograms = self.unknown = 0
+        self.kinds: dict[tuple[str, str, str], int] = {}
 
     @property
     def grams(self) -> float:
         """Known mass in grams."""
         return self.micrograms / _MICRO
+
+
+class _Micrograms(dict[str, int | None]):
+    """Mass of one piece by part code, None where not known; looked up when first asked for."""
+
+    def __init__(self, catalogue: Catalogue) -> None:
+        super().__init__()
+        self._catalogue = catalogue
+
+    def __missing__(self, part: str) -> int | None:
+        mass = self._catalogue.mass_g(part) if part else None
+        found = self[part] = None if mass is None else round(mass * _MICRO)
+        return found
 
 
 class Loads:
@@ -42,7 +53,7 @@ class Loads:
     """
 
     def __init__(self, catalogue: Catalogue, ledger: Ledger) -> None:
-        self._catalogue = catalogue
+        self._micrograms = _Micrograms(catalogue)
         self._ledger = ledger
         self._loads: dict[str, Load] = {}
 
@@ -62,14 +73,15 @@ class Loads:
             self._shift(load, cell, after - before, (after != 0) - (before != 0))
 
     def _shift(self, load: Load, cell: Cell, pieces: int, heaps: int) -> None:
+        _, part, shade, family, _, _, _ = cell
         load.pieces += pieces
-        mass = self._catalogue.mass_g(cell.part) if cell.part else None
+        mass = self._micrograms[part]
         if mass is None:
             load.unknown += pieces
         else:
-            load.micrograms += round(mass * _MICRO) * pieces
+            load.micrograms += mass * pieces
         if heaps:
-            kind = (cell.part, cell.shade, cell.family)
+            kind = (part, shade, family)
             left = load.kinds.get(kind, 0) + heaps
             if left:
                 load.kinds[kind] = left

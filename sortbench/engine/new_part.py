@@ -34,12 +34,16 @@ def part_from_words(
             shade, rest = exact[0], all_words[:-count]
             break
     if not rest:
-        raise DataError("A new part needs a name.", "Write + and the words for its shape, as in + trough 2x4.")
+        raise DataError("A new part needs a name.", "Write + and the words for its shape, as in +trough 2x4.")
+    if not shade and not catalogue.shades:
+        raise DataError(
+            "No shade is known yet.", "In a shell: `sortbench add shade red` makes one, `sortbench import shades` many."
+        )
     if not shade:
         guesses = shades(all_words[-1])
         hint = f" {guesses[0]}" if guesses else " red"
         raise DataError(
-            "In which shade is it?", f"Hold one first, or end the line with its name, as in + {' '.join(rest)}{hint}."
+            "In which shade is it?", f"Hold one first, or end the line with its name, as in +{' '.join(rest)}{hint}."
         )
     name = clean_name(" ".join(rest), "part name")
     known = part_index(catalogue.parts).find(name)

@@ -23,7 +23,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+from typing import NamedTuple
 
 PAUSE_S = 120.0
 """Longest gap that counts as work. A piece takes seconds, an awkward one or a bin to be carried off a minute; above two
@@ -34,8 +34,7 @@ MIN_TIMED = 30
 """Timed tallies below which no figure is claimed: with fewer, the interval misses more often than it says."""
 
 
-@dataclass(frozen=True, slots=True)
-class Pace:
+class Pace(NamedTuple):
     """How fast it goes and how long it may take.
 
     Attributes:
@@ -59,7 +58,6 @@ class Pace:
     why: str
 
 
-@dataclass(slots=True)
 class PaceMeter:
     """Sums over the tallies so far; each tally costs the same however many there were.
 
@@ -70,17 +68,12 @@ class PaceMeter:
         jumps: gaps left out because the clock ran backward.
     """
 
-    pause_s: float = PAUSE_S
-    counted: int = 0
-    pauses: int = 0
-    jumps: int = 0
-    _last: float | None = None
-    _timed: int = 0
-    _pieces: int = 0
-    _seconds: float = 0.0
-    _pieces_squared: int = 0
-    _seconds_squared: float = 0.0
-    _crossed: float = 0.0
+    def __init__(self, pause_s: float = PAUSE_S) -> None:
+        self.pause_s = pause_s
+        self.counted = self.pauses = self.jumps = 0
+        self._last: float | None = None
+        self._timed = self._pieces = self._pieces_squared = 0
+        self._seconds = self._seconds_squared = self._crossed = 0.0
 
     def add(self, at_s: float, quantity: int) -> None:
         """Take in a tally.

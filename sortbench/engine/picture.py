@@ -46,12 +46,7 @@ class Picture:
         self.fill = self._fill_all()
 
     def _fill_all(self) -> Fill:
-        fill = Fill([self._with_written(target) for target in self._listed], self.catalogue)
-        for kind in fill.kinds:
-            cells = self.ledger.of_kind(kind)
-            if cells:
-                fill.update(kind, cells)
-        return fill
+        return Fill(map(self._with_written, self._listed), self.catalogue, self.ledger.of_kind)
 
     def _with_written(self, target: Target) -> Target:
         """A target with what was written up on its list: more of a line it has, or lines of its own at the end."""
@@ -64,7 +59,7 @@ class Picture:
             lines.append(replace(line, quantity=min(MAX_QUANTITY, line.quantity + more)) if more else line)
         # Sittings merged from several machines may come to more than a line can ask for; the bench opens all the same.
         lines += [Line(kind, min(MAX_QUANTITY, quantity)) for kind, quantity in written.items()]
-        return replace(target, lines=tuple(lines))
+        return target._replace(lines=tuple(lines))
 
     def apply(self, record: Record) -> list[Gain]:
         """Take a record in and bring everything it touches up to date.

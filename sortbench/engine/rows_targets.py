@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
@@ -225,8 +225,7 @@ def _target(draft: _Draft, given: Mapping[str, Any], next_rank: int) -> Target:
     said = dict(given) | {name: value for name, (value, _) in draft.head.items()}
     old = draft.old or Target(draft.code, draft.code, rank=next_rank)
     lines = tuple(Line(kind, quantity, lowest, stand) for (kind, lowest, stand), quantity in draft.lines.items())
-    return replace(
-        old,
+    return old._replace(
         name=said.get("name", old.name),
         year=said.get("year", old.year),
         rank=said.get("rank", old.rank),

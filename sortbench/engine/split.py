@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Collection, Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from sortbench.model.bins import Bin, Rule
 from sortbench.model.catalogue import Catalogue
@@ -148,21 +148,21 @@ def _candidates(bin: Bin, own: Mapping[Cell, _Load], total: _Load, catalogue: Ca
         if cell.grade is not None:
             grades[cell.grade] = grades.get(cell.grade, _Load()) + load
     rule = bin.rule
-    found = _unions(shades, lambda names: replace(rule, shades=names), "pieces in {}", str, bin, total)
-    found += _unions(families, lambda names: replace(rule, families=names), "{}", _quoted, bin, total)
+    found = _unions(shades, lambda names: rule._replace(shades=names), "pieces in {}", str, bin, total)
+    found += _unions(families, lambda names: rule._replace(families=names), "{}", _quoted, bin, total)
     part_name = catalogue.part_name
     found += _unions(
-        parts, lambda names: replace(rule, parts=names), "{}", lambda part: _quoted(part_name(part)), bin, total
+        parts, lambda names: rule._replace(parts=names), "{}", lambda part: _quoted(part_name(part)), bin, total
     )
     for (shade, family, part), load in pairs.items():
         name = _quoted(family or part_name(part))
-        narrowed = replace(rule, shades=(shade,), families=(family,)) if family else _one_part(rule, shade, part)
+        narrowed = rule._replace(shades=(shade,), families=(family,)) if family else _one_part(rule, shade, part)
         found.append(_Candidate(narrowed, f"{name} in {shade}", load, 2))
     return found + _grade_candidates(rule, grades)
 
 
 def _one_part(rule: Rule, shade: str, part: str) -> Rule:
-    return replace(rule, shades=(shade,), parts=(part,))
+    return rule._replace(shades=(shade,), parts=(part,))
 
 
 def _unions(
@@ -189,10 +189,10 @@ def _grade_candidates(rule: Rule, grades: Mapping[Grade, _Load]) -> list[_Candid
     steps = sorted(grades)
     for cut in steps[:-1]:
         worse = sum((load for grade, load in grades.items() if grade <= cut), _Load())
-        found.append(_Candidate(replace(rule, highest=cut), f"grade {cut.label} and worse", worse, 1))
+        found.append(_Candidate(rule._replace(highest=cut), f"grade {cut.label} and worse", worse, 1))
     for cut in steps[1:]:
         better = sum((load for grade, load in grades.items() if grade >= cut), _Load())
-        found.append(_Candidate(replace(rule, lowest=cut), f"grade {cut.label} and better", better, 1))
+        found.append(_Candidate(rule._replace(lowest=cut), f"grade {cut.label} and better", better, 1))
     return found
 
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from sortbench.model.errors import DataError
 from sortbench.model.grade import Flaws, Grade
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(NamedTuple):
     """Which pieces belong in a bin. An empty field lets anything through.
 
     Attributes:
@@ -28,7 +28,7 @@ class Rule:
     @property
     def catch_all(self) -> bool:
         """Whether everything matches."""
-        return self == Rule()
+        return self == _ANYTHING
 
     def matches(self, part: str, family: str, shade: str, grade: Grade | None, flaws: Flaws) -> bool:
         """Whether a piece belongs here; an unknown property never meets a condition on it."""
@@ -65,6 +65,9 @@ class Rule:
         return "; ".join(words) or "everything else"
 
 
+_ANYTHING = Rule()
+
+
 @dataclass(frozen=True, slots=True)
 class Bin:
     """A container on the table.
@@ -78,7 +81,7 @@ class Bin:
     """
 
     label: str
-    rule: Rule = Rule()
+    rule: Rule = _ANYTHING
     capacity: int | None = None
     capacity_g: float | None = None
     place: str = ""

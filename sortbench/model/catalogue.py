@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from enum import StrEnum
 from types import MappingProxyType
 from typing import NamedTuple
@@ -149,12 +149,11 @@ class Shade:
             raise DataError(f"{self.rgb!r} is no sRGB value.", "Write six hex digits, as in 9ba19d.")
 
 
-@dataclass(frozen=True, slots=True)
-class Catalogue:
+class Catalogue(NamedTuple):
     """Parts by code and shades by name; any part may come in any shade."""
 
-    parts: Mapping[str, Part] = field(default_factory=lambda: MappingProxyType({}))
-    shades: Mapping[str, Shade] = field(default_factory=lambda: MappingProxyType({}))
+    parts: Mapping[str, Part] = MappingProxyType({})
+    shades: Mapping[str, Shade] = MappingProxyType({})
 
     def family(self, part: str) -> str:
         """The shape family of a part; empty where the part is not in the catalogue."""
@@ -173,8 +172,30 @@ class Catalogue:
 
     def right_for(self, kind: Kind, year: int | None) -> bool | None:
         """Whether a kind is period-correct in a year: True, False, or None where years are not known."""
-        part, shade = self.parts.get(kind.part), self.shades.get(kind.shade)
-        verdicts = (part.years.holds(year) if part else None, shade.years.holds(year) if shade else None)
-        if False in verdicts:
-            return False
-        return None if None in verdicts else True
+        return self.right_in(year)(kind)
+
+    def right_in(self, year: int | None) -> Callable[[Kind], bool | None]:
+        """:meth:`right_for` for many kinds of one year: what a part or a shade says of it is worked out once."""
+        parts, shades = _Verdicts(self.parts, year), _Verdicts(self.shades, year)
+
+        def right(kind: Kind) -> bool | None:
+            of_part, of_shade = parts[kind.part], shades[kind.shade]
+            if of_part is False or of_shade is False:
+                return False
+            return None if of_part is None or of_shade is None else True
+
+        return right
+
+
+class _Verdicts(dict[str, bool | None]):
+    """Whether each part, or each shade, is right for a year; found out when first asked for."""
+
+    def __init__(self, known: Mapping[str, Part] | Mapping[str, Shade], year: int | None) -> None:
+        super().__init__()
+        self._known = known
+        self._year = year
+
+    def __missing__(self, key: str) -> bool | None:
+        found = self._known.get(key)
+        verdict = self[key] = found.years.holds(self._year) if found else None
+        return verdict

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import NamedTuple
 
@@ -59,9 +58,8 @@ class Cell(NamedTuple):
         return Kind(self.part, self.shade) if self.part and self.shade else None
 
 
-@dataclass(frozen=True, slots=True)
-class Record:
-    """One line of a log.
+class Record(NamedTuple):
+    """One line of a log. A tuple, for there are hundreds of thousands and a start of the app waits until each is made.
 
     Attributes:
         id: sitting and number.

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from sortbench.model.catalogue import Kind, Years
 from sortbench.model.errors import DataError
@@ -13,8 +14,7 @@ MAX_QUANTITY = 99_999
 """Most pieces one entry or line may name; above it a slip of the finger is likelier than a pile."""
 
 
-@dataclass(frozen=True, slots=True)
-class StandIn:
+class StandIn(NamedTuple):
     """Another kind that may fill a line, and what that costs in correctness (1 slight … 9 plain to see)."""
 
     kind: Kind
@@ -42,8 +42,7 @@ class Line:
             raise DataError(f"A line cannot ask for {self.quantity} pieces.", f"Give 1 to {MAX_QUANTITY}.")
 
 
-@dataclass(frozen=True, slots=True)
-class Target:
+class Target(NamedTuple):
     """A set to complete.
 
     Attributes:

@@ -149,6 +149,10 @@ def _line_document(line: Line) -> Document:
 
 
 def _line_from(document: Any) -> Line:
+    if type(document) is dict and len(document) == 3:
+        part, shade, whole = document.get("part"), document.get("shade"), document.get("quantity")
+        if type(part) is type(shade) is str and type(whole) is int:
+            return Line(Kind(part, shade), whole)  # by far the commonest, and there is room for nothing else
     _known(document, _LINE)
     quantity = _whole(document, "quantity")
     if quantity is None:

@@ -8,10 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass, field
 from pathlib import Path
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
 from sortbench.model.bins import Bin
 from sortbench.model.catalogue import Catalogue, Part, Shade
@@ -40,8 +39,7 @@ FORMAT = 1
 """Version of the documents, kept in the table ``meta``."""
 
 
-@dataclass(frozen=True, slots=True)
-class BenchDocuments:
+class BenchDocuments(NamedTuple):
     """The documents as they were when loaded.
 
     Attributes:
@@ -70,17 +68,21 @@ class BenchDocuments:
         return Catalogue(self.parts, self.shades)
 
 
-@dataclass(slots=True)
+_NO_DOCUMENTS = BenchDocuments({}, {}, {}, (), {}, {}, {}, FORMAT)
+
+
 class Draft:
     """The documents while they are edited; written when the edit ends. Lists stand for tuples in free-form values."""
 
-    parts: dict[str, Part] = field(default_factory=dict)
-    shades: dict[str, Shade] = field(default_factory=dict)
-    targets: dict[str, Target] = field(default_factory=dict)
-    bins: list[Bin] = field(default_factory=list)
-    settings: dict[str, Any] = field(default_factory=dict)
-    columns: dict[str, dict[str, str]] = field(default_factory=dict)
-    pads: dict[str, Any] = field(default_factory=dict)
+    def __init__(self, now: BenchDocuments) -> None:
+        """Begin with the documents as they are."""
+        self.parts = dict(now.parts)
+        self.shades = dict(now.shades)
+        self.targets = dict(now.targets)
+        self.bins = list(now.bins)
+        self.settings = dict(now.settings)
+        self.columns = {signature: dict(match) for signature, match in now.columns.items()}
+        self.pads = dict(now.pads)
 
 
 class Documents:
@@ -116,7 +118,7 @@ class Documents:
         """
         with bench_lock(self.path.parent):
             if not self.path.exists():
-                self._write(Draft())
+                self._write(Draft(_NO_DOCUMENTS))
 
     @contextmanager
     def edit(self, patience_s: float = PATIENCE_S) -> Iterator[Draft]:
@@ -131,16 +133,7 @@ class Documents:
             WriteError: the disk refused; the documents are as they were.
         """
         with bench_lock(self.path.parent, patience_s):
-            now = self.load()
-            draft = Draft(
-                parts=dict(now.parts),
-                shades=dict(now.shades),
-                targets=dict(now.targets),
-                bins=list(now.bins),
-                settings=dict(now.settings),
-                columns={signature: dict(match) for signature, match in now.columns.items()},
-                pads=dict(now.pads),
-            )
+            draft = Draft(self.load())
             yield draft
             self._write(draft)
 

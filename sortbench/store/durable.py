@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import errno
 import os
-import secrets
 import stat
 import sys
 from contextlib import suppress
@@ -101,7 +100,7 @@ def replace_file(path: Path, data: bytes) -> None:
         BenchError: the path is a symbolic link.
     """
     refuse_link(path)
-    temporary = path.with_name(f".{path.name}.{secrets.token_hex(4)}{TEMPORARY}")
+    temporary = path.with_name(f".{path.name}.{os.urandom(4).hex()}{TEMPORARY}")
     descriptor = os.open(temporary, os.O_WRONLY | os.O_CREAT | os.O_EXCL | SAFE_FLAGS, 0o666)
     try:
         try:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from contextlib import suppress
-from dataclasses import dataclass, replace
 from datetime import datetime
 from enum import StrEnum
 from pathlib import Path
+from typing import NamedTuple
 
 from sortbench.model.errors import BenchError, WriteError
 from sortbench.store.documents import Documents
@@ -28,8 +28,7 @@ class Severity(StrEnum):
     NOTE = "note"  # worth knowing; nothing to do
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(NamedTuple):
     """One thing that a check found or a repair did.
 
     Attributes:
@@ -183,7 +182,7 @@ class BenchFolder:
                 for trace in self._traces(set()):
                     if trace.severity is Severity.TRACE:
                         trace.file.unlink(missing_ok=True)
-                        done.append(replace(trace, what=f"removed: {trace.what}", mend="", severity=Severity.NOTE))
+                        done.append(trace._replace(what=f"removed: {trace.what}", mend="", severity=Severity.NOTE))
             except OSError as error:
                 raise WriteError(
                     f"{self.path} cannot be repaired: {error.strerror or error}.",

@@ -5,14 +5,16 @@ from __future__ import annotations
 import gc
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass, field
 from pathlib import Path
+from typing import NamedTuple, cast
 
 from sortbench.model.errors import BenchError
 from sortbench.model.tally import Record
 from sortbench.store.record_codec import Decoder, Gap, NewerFormatError, UnsoundError, is_sitting_id
 
 ENDING = ".jsonl"
+_CHUNK = 100_000
+"""Bytes decoded together."""
 
 
 class DamagedLog(BenchError):  # noqa: N818 - read as what it is, it needs no suffix
@@ -35,8 +37,7 @@ class DamagedLog(BenchError):  # noqa: N818 - read as what it is, it needs no su
         self.reason = reason
 
 
-@dataclass(frozen=True, slots=True)
-class LogReading:
+class LogReading(NamedTuple):
     """What a log says.
 
     Attributes:
@@ -53,7 +54,7 @@ class LogReading:
     torn: bytes
     end: int
     next_seq: int
-    gaps: list[Gap] = field(default_factory=list)
+    gaps: list[Gap]
 
 
 def read_log(path: Path) -> LogReading:
@@ -89,13 +90,14 @@ def read_from(path: Path, sitting: str, offset: int, next_seq: int) -> LogReadin
     if not is_sitting_id(sitting):
         raise DamagedLog(path, 1, f"{sitting[:80]!r} is no name of a sitting")
     end = data.rfind(b"\n") + 1
-    lines = data[:end].split(b"\n")[:-1]
+    text = data[:end]
     decoder = Decoder(sitting)
     try:
         with _no_garbage_collection():
-            records, gaps, following = _in_sequence(decoder.many(lines), next_seq)
+            entries = [entry for chunk in _chunks(text) for entry in decoder.many(chunk)]
+            records, gaps, following = _in_sequence(entries, next_seq)
     except UnsoundError:
-        index, reason = _first_unsound(decoder, lines, next_seq)
+        index, reason = _first_unsound(decoder, text.split(b"\n")[:-1], next_seq)
         raise DamagedLog(path, _lines_before(path, offset) + index + 1, reason) from None
     except NewerFormatError as error:
         raise BenchError(f"{path}: {error.message}", error.mend) from error
@@ -131,6 +133,15 @@ def _tail_of(path: Path, offset: int) -> bytes:
         ) from error
 
 
+def _chunks(text: bytes) -> Iterator[bytes]:
+    """Whole lines, some hundreds at a time: what reading needs on the way is then small and is used over and over."""
+    begin = 0
+    while begin < len(text):
+        end = text.rfind(b"\n", begin, begin + _CHUNK) + 1 or text.index(b"\n", begin) + 1
+        yield text[begin:end]
+        begin = end
+
+
 def _lines_before(path: Path, offset: int) -> int:
     if not offset:
         return 0
@@ -139,12 +150,12 @@ def _lines_before(path: Path, offset: int) -> int:
 
 
 def _in_sequence(entries: list[Record | Gap], next_seq: int) -> tuple[list[Record], list[Gap], int]:
-    gaps = [entry for entry in entries if type(entry) is Gap]
-    if not gaps:  # nearly always: no need to walk through both kinds
-        records = [entry for entry in entries if isinstance(entry, Record)]
-        if [record.id.seq for record in records] != list(range(next_seq, next_seq + len(records))):
+    if Gap not in set(map(type, entries)):  # nearly always: no need to walk through both kinds
+        whole = cast("list[Record]", entries)
+        if [record.id.seq for record in whole] != list(range(next_seq, next_seq + len(whole))):
             raise UnsoundError("the numbers do not follow each other")
-        return records, gaps, next_seq + len(records)
+        return whole, [], next_seq + len(whole)
+    gaps = [entry for entry in entries if isinstance(entry, Gap)]
     records = []
     for entry in entries:
         following = after(entry, next_seq)

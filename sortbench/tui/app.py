@@ -86,16 +86,18 @@ class SortbenchApp(App[None]):
         self.push_screen(BenchScreen())
         self.set_interval(FOLLOW_S, self._follow)
         # Not every system and not every thread has signals; without them the app is left by its keys all the same.
-        with suppress(NotImplementedError, RuntimeError, ValueError):
-            asyncio.get_running_loop().add_signal_handler(signal.SIGTERM, self._sent_away)
+        with suppress(AttributeError, NotImplementedError, RuntimeError, ValueError):
+            asyncio.get_running_loop().add_signal_handler(signal.SIGTERM, self._sent_away, signal.SIGTERM)
+            # A terminal window was closed: the sitting ends as it does with F10, so that no lock stays behind.
+            asyncio.get_running_loop().add_signal_handler(signal.SIGHUP, self._sent_away, signal.SIGHUP)
 
     def action_help_quit(self) -> None:
         """Ctrl+C stops nothing here; say what does."""
         self.notify("F10 leaves; everything counted is on disk already.", timeout=3, markup=False)
 
-    def _sent_away(self) -> None:
-        """Leave the terminal as a shell needs it, with the exit code that shells give for SIGTERM."""
-        self.exit(return_code=128 + signal.SIGTERM)
+    def _sent_away(self, by: signal.Signals) -> None:
+        """Leave the terminal as a shell needs it, with the exit code that shells give for that signal."""
+        self.exit(return_code=128 + by)
 
     def _handle_exception(self, error: Exception) -> None:
         """A fault of the program: leave, and let the caller say so in a line instead of a page of source.

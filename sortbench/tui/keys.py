@@ -343,19 +343,27 @@ def footer(commands: Iterable[Command], place: Place, most: int = 6) -> tuple[tu
 
 
 def help_rows(commands: Iterable[Command], place: Place) -> tuple[tuple[str, str, str], ...]:
-    """Keys, label and sentence of every command in a place, in the registry's order."""
-    return tuple(
-        (" ".join(key_label(key) for key in _keys_in(command, place)), command.label, command.help)
-        for command in commands
-        if place in command.places
-    )
+    """Keys, label and sentence of every command in a place, in the registry's order.
+
+    Commands that differ by a number only, as the slots do, share a row.
+    """
+    rows: dict[str, tuple[list[str], str]] = {}
+    for command in commands:
+        if place in command.places and (found := _keys_in(command, place)):
+            keys, _ = rows.setdefault(_any_number(command.help), ([], command.label))
+            keys += [key_label(key) for key in found]
+    return tuple((" ".join(keys), label, sentence) for sentence, (keys, label) in rows.items())
+
+
+def _any_number(sentence: str) -> str:
+    return re.sub(r"\b[1-9]\b", "1-9", sentence)
 
 
 def key_table(commands: Iterable[Command]) -> str:
     """The README's table of keys, in Markdown: commands that differ by a number or by the place share a row."""
     rows: dict[str, tuple[list[str], list[str]]] = {}
     for command in commands:
-        keys, places = rows.setdefault(re.sub(r"\b[1-9]\b", "1-9", command.help), ([], []))
+        keys, places = rows.setdefault(_any_number(command.help), ([], []))
         keys += [label for key in command.keys if (label := f"`{key_label(key)}`") not in keys]
         if command.where not in places:
             places.append(command.where)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import signal
 from pathlib import Path
 
 import pytest
@@ -96,11 +97,13 @@ def test_without_a_terminal_it_says_what_to_do(bench_folder: Path, tmp_path: Pat
     assert not (here.stdout or nothing_here.stdout or demo.stdout)
 
 
-def test_sent_away_it_restores_the_terminal(bench_folder: Path) -> None:
-    """SIGTERM, as a closing session sends it."""
+@pytest.mark.parametrize("by", [signal.SIGTERM, signal.SIGHUP])
+def test_sent_away_it_restores_the_terminal_and_ends_its_sitting(bench_folder: Path, by: signal.Signals) -> None:
+    """SIGTERM, as a closing session sends it; SIGHUP, as a closed terminal window does."""
     with open_bench(bench_folder) as person:
         person.send("pl24 re\r")
         wait_total(person, 1)
-        person.process.terminate()
-        assert person.wait(PATIENCE) == 128 + 15
+        person.process.send_signal(by)
+        assert person.wait(PATIENCE) == 128 + by
         assert restored(person)
+    assert not list((bench_folder / "tallies").glob(".*.lock"))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 from textual import events
 
@@ -291,3 +293,58 @@ async def test_the_highlighted_result_is_marked_without_colour(app: SortbenchApp
         await press(pilot, *"plate white")
         assert line_with(app, "▸")
         assert any(style.reverse for style in styles_of(app, "plate 2x4") + styles_of(app, "plate 1x2"))
+
+
+async def test_crates_say_to_standard_present_short_and_lines_complete_under_their_headings(app: SortbenchApp) -> None:
+    async with app.run_test(size=(120, 36)) as pilot:
+        await enter(pilot, "wh pl 24 *4")
+        title = line_with(app, "━ crates")
+        row = line_with(app, "Glasshouse  ")
+        for heading, figure in (("to standard", "4"), ("▒ present", "4/15"), ("short", "11"), ("lines", "1/4")):
+            end = title.index(heading) + len(heading)
+            assert row[:end].split()[-1] == figure, (heading, row)
+
+
+@pytest.mark.parametrize("width", [90, 100, 110])
+async def test_a_figure_of_the_crates_never_stands_without_its_heading(app: SortbenchApp, width: int) -> None:
+    async with app.run_test(size=(width, 30)) as pilot:
+        await enter(pilot, "wh pl 24 *4")
+        title, row = line_with(app, "━ crates"), line_with(app, "Glasshouse  ")
+        after = row.partition("4/15")[2].split()
+        assert [*after[:1]] == (["11"] if "short" in title else [])
+        if "short" in title:
+            assert row[: title.index("short") + len("short")].split()[-1] == "11"
+
+
+async def test_a_tally_put_right_that_fills_the_same_line_is_not_called_unneeded(app: SortbenchApp) -> None:
+    async with app.run_test(size=(120, 36)) as pilot:
+        await enter(pilot, "wh pl 24")
+        await press(pilot, "escape", "-")
+        assert "instead of 1 × plate 2x4 white" in text(app)
+        assert "no target needs it" not in text(app)
+        await press(pilot, "/")
+        await enter(pilot, "wh pl 12")
+        assert "no target needs it" in text(app)
+
+
+async def test_a_line_of_a_list_is_shown_without_a_grade(app: SortbenchApp, bench: Bench) -> None:
+    async with app.run_test(size=(120, 36)) as pilot:
+        bench.write_up("T-03")
+        await enter(pilot, "wh pl 12 *2")
+        assert "plate 1x2 · white  → the list" in text(app)
+        assert line_with(app, "plate 1x2  ").split()[-3:] == ["white", "→", "T-03"]
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_an_empty_bench_says_how_to_begin(tmp_path: Path, size: tuple[int, int]) -> None:
+    with Bench.create(tmp_path / "empty") as bench:
+        app = SortbenchApp(lambda: bench)
+        async with app.run_test(size=size) as pilot:
+            await pilot.pause()
+            assert "This bench knows no parts and shades yet" in " ".join(text(app).split())
+            assert "no targets yet" in text(app)
+            assert "no bins yet" in text(app)
+            await enter(pilot, "+trough 2x4")
+            assert "No shade is known yet" in text(app)
+            await press(pilot, "ctrl+u", "escape")
+            assert "nothing lies here yet" in text(app)

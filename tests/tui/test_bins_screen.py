@@ -148,3 +148,11 @@ async def test_labels_that_look_like_markup_are_only_text(app: SortbenchApp, ben
     async with app.run_test(size=(140, 30)) as pilot:
         await press(pilot, "f4", "end")
         assert "[red]x" in line_with(app, "▸   [/]")
+
+
+async def test_the_cursor_begins_on_a_bin_that_overflows(app: SortbenchApp, bench: Bench) -> None:
+    bench.enter("wh pl 24 *2 @B2")
+    bench.enter("wh pl 24 *600 @B2")
+    async with app.run_test(size=(120, 30)) as pilot:
+        await press(pilot, "f4")
+        assert "B2" in line_with(app, "▸")

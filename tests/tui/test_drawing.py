@@ -11,13 +11,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from rich.cells import cell_len
 
-from sortbench.engine.board import BinRow, HeapRow, LineRow, RecordRow, TargetRow
+from sortbench.engine.board import BinRow, HeapRow, LineRow, PadView, RecordRow, SlotRow, TargetRow
 from sortbench.model.catalogue import Kind
 from sortbench.model.grade import Flaw, Grade
 from sortbench.model.tally import Cell, Fate, RecordId, What
 from sortbench.model.text import shown
 from sortbench.tui.drawing import bins_rows, help_rows, log_rows, target_rows
 from sortbench.tui.drawing.list_rows import holds_words, local_time, searchable, wrapped
+from sortbench.tui.drawing.pad_rows import pad_rows
 from sortbench.tui.widgets.palette import LOOKS
 from sortbench.tui.widgets.rows import Row, RowsOnDemand, row_width
 
@@ -237,3 +238,45 @@ def test_rows_on_demand_make_only_what_is_asked_for() -> None:
     assert made == [5_000, 5_001, 5_002, 9_999]
     with pytest.raises(IndexError):
         rows[10_000]
+
+
+PAGES = ("red", "green", "white", "black", "grey, early", "tan", "brown, early", "brown, late", "cream")
+PAD_KEYS = (("0", "shades"), ("Enter", "again"), (".", "undo"))
+
+
+def tray(kind: str, names: tuple[str, ...], width: int, lines: int, note: str = "") -> str:
+    slots = tuple(SlotRow(str(key), name, "", name, "9c9a8e", False, 0, 0) for key, name in enumerate(names, 1))
+    view = PadView("all shades", kind, 0, slots, PAGES if kind == "kinds" else (), note)
+    return "\n".join(plain(row) for row in pad_rows(view, PAD_KEYS, width, lines))
+
+
+@pytest.mark.parametrize("width", [65, 43])
+def test_every_page_of_the_keypad_is_on_the_screen_with_its_key(width: int) -> None:
+    shown_pages = tray("kinds", ("plate 2x4",) * 9, width, 12)
+    for key, what in zip("asdfghjkl", PAGES, strict=True):
+        assert f"{key} {what[:2]}" in shown_pages
+    if width == 65:
+        assert "g grey, early" in shown_pages and "k brown, late" in shown_pages
+
+
+def test_shades_that_differ_behind_the_comma_are_told_apart_on_a_narrow_tray() -> None:
+    shown_tray = tray("shades", ("grey, early", "grey, late", "red"), 43, 12)
+    assert "early" in shown_tray and "late" in shown_tray and "…" not in shown_tray
+
+
+def test_the_keys_below_the_tray_do_not_move_when_it_asks_something() -> None:
+    for lines in (9, 12, 20):
+        resting = tray("kinds", ("plate 2x4",) * 9, 65, lines).splitlines()
+        asking = tray("kinds", ("plate 2x4",) * 9, 65, lines, "pin which slot?").splitlines()
+        assert len(resting) == len(asking) and resting[-1] == asking[-1]
+
+
+def test_a_long_name_is_parted_on_a_narrow_tray_and_a_pin_takes_nothing_from_it() -> None:
+    slots = (
+        SlotRow("7", "arch 1x3x2 half", "", "white", "f4f4f0", False, 8, 0),
+        SlotRow("8", "plate 2x4", "", "white", "f4f4f0", True, 86, 0),
+        SlotRow("9", "rail straight 8", "", "white", "f4f4f0", False, 12, 0),
+    )
+    rows = [plain(row) for row in pad_rows(PadView("white", "kinds", 0, slots, ("plate",)), PAD_KEYS, 43, 12)]
+    assert "arch" in rows[0] and "plate 2x4" in rows[0] and "…" not in rows[0] + rows[1]
+    assert "half" in rows[1] and "8" in rows[1] and "‡" in rows[1] and "short 86" in rows[1]

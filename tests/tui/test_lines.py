@@ -6,13 +6,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from rich.cells import cell_len
+from rich.color import Color
 from textual.app import App, ComposeResult
 from textual.geometry import Region
 from textual.strip import Strip
 
 from sortbench.tui.messages import RowClicked
 from sortbench.tui.widgets.lines import Lines
-from sortbench.tui.widgets.palette import LOOKS
+from sortbench.tui.widgets.palette import LOOKS, palette
 from sortbench.tui.widgets.rows import (
     ELLIPSIS,
     Column,
@@ -306,3 +307,25 @@ async def test_without_colours_no_style_is_coloured(monkeypatch: pytest.MonkeyPa
                 assert colour is not None
                 assert colour.triplet is None or len(set(colour.triplet)) == 1
         assert any(style is not None and style.reverse for style in styles)
+
+
+@pytest.mark.parametrize("theme", ["textual-dark", "textual-light", "gruvbox", "solarized-light", "nord"])
+async def test_words_stand_out_from_the_ground_in_any_theme(theme: str) -> None:
+    """W3C, Web Content Accessibility Guidelines 2.1, success criterion 1.4.3: a contrast ratio of 4.5 to 1.
+
+    The ratio is worked out here from its definition there, over sRGB as Rich reports the triplets.
+    """
+
+    def luminance(colour: Color | None) -> float:
+        assert colour is not None
+        parts = [part / 255 for part in colour.get_truecolor()]
+        red, green, blue = (part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in parts)
+        return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+    app = App[None]()
+    async with app.run_test() as pilot:
+        app.theme = theme
+        await pilot.pause()
+        for name, style in palette(app.screen).items():
+            darker, lighter = sorted((luminance(style.color), luminance(style.bgcolor)))
+            assert (lighter + 0.05) / (darker + 0.05) >= 4.5, (theme, name)

@@ -84,8 +84,9 @@ async def test_a_void_record_is_not_voided_again(app: SortbenchApp, counted: Ben
 async def test_a_record_that_counts_nothing_says_why_it_cannot_be_voided(app: SortbenchApp, counted: Bench) -> None:
     counted.undo()
     async with app.run_test(size=(140, 30)) as pilot:
-        await press(pilot, "f5", "delete", "y")
+        await press(pilot, "f5", "delete")
         assert "cannot be voided" in text(app)
+        assert "y does it" not in text(app)
 
 
 async def test_moves_undos_and_redos_say_what_they_did(app: SortbenchApp, counted: Bench) -> None:

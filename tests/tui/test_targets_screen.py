@@ -138,6 +138,14 @@ async def test_w_writes_up_the_list_at_the_bench_and_ends_it(app: SortbenchApp, 
         assert bench.held.target == ""
 
 
+async def test_writing_up_begins_with_typing_wherever_one_came_from(app: SortbenchApp, bench: Bench) -> None:
+    async with app.run_test(size=(120, 30)) as pilot:
+        await press(pilot, "escape", "f3", "right", "w")
+        await enter(pilot, "arch red *2")
+        assert [row.need for row in bench.line_rows("T-03") if row.kind.part == "arch-1x6x2"] == [2]
+        assert "✓ 2 ×" in text(app)
+
+
 async def test_a_new_target_is_made_and_shown(app: SortbenchApp, bench: Bench) -> None:
     async with app.run_test(size=(120, 30)) as pilot:
         await press(pilot, "f3", "n", *"T-12 Orchard Gate 1991", "enter")

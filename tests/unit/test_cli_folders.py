@@ -87,6 +87,19 @@ class TestAdd:
         assert call(*args).exit_code == 0
 
 
+def test_a_bin_for_what_is_not_known_yet_is_put_up_with_a_note(bench: Path) -> None:
+    result = call("--bench", bench, "add", "bin", "B9", "--shade", "whte", "--family", "arch", "--part", "plate-2x4")
+    assert result.exit_code == 0, result.stderr
+    assert "No shade 'whte' is known yet. Did you mean 'white'?" in result.stderr
+    assert result.stderr.count("Note:") == 1
+
+
+def test_a_part_of_a_family_that_is_new_is_added_with_a_note(bench: Path) -> None:
+    result = call("--bench", bench, "add", "part", "arch-1x8", "arch 1x8", "--family", "arhc")
+    assert result.exit_code == 0, result.stderr
+    assert "No shape family 'arhc' is known yet. Did you mean 'arch'?" in result.stderr
+
+
 class TestExport:
     def test_valid_by_the_standard(self, bench: Path, tmp_path: Path) -> None:
         result = call("--bench", bench, "export", tmp_path / "out")
@@ -200,6 +213,16 @@ class TestCheck:
         mended = call("--bench", bench, "check", "--repair")
         assert mended.exit_code == 0, mended.stdout
         assert [row["part"] for row in heaps(bench)] == ["bell", "brick-2x4"]
+
+    def test_what_a_crash_left_is_told_but_is_no_damage(self, bench: Path) -> None:
+        (log,) = (bench / "tallies").glob("*.jsonl")
+        (bench / "tallies" / f".{log.stem}.lock").touch()
+        found = call("--bench", bench, "check")
+        assert found.exit_code == 0
+        assert "trace:" in found.stdout
+        assert "do no harm" in found.stderr
+        assert call("--bench", bench, "check", "--repair").exit_code == 0
+        assert "The bench is sound." in call("--bench", bench, "check").stderr
 
     def test_bench_that_lost_its_documents_is_still_looked_at(self, bench: Path) -> None:
         (bench / "bench.json").unlink()

@@ -54,7 +54,11 @@ def test_counts_can_be_narrowed(bench: Path) -> None:
 
     assert quantities("--in", "rest") == [2]
     assert quantities("--shade", "white", "--part", "plate-2x4") == [14]
-    assert quantities("--part", "no-such") == []
+    assert quantities("--shade", "grey, early") == []
+    missing = call("--bench", bench, "counts", "--part", "plate-2x5", "--json")
+    assert (missing.exit_code, missing.stdout) == (1, "")
+    assert "Did you mean 'plate-2x4'?" in missing.stderr
+    assert call("--bench", bench, "counts", "--spare", "--shade", "whit").exit_code == 1
     assert call("--bench", bench, "counts", "--in", "B99").exit_code == 1
     assert call("--bench", bench, "counts", "--in", "B1", "--spare").exit_code == 2
 
@@ -171,3 +175,16 @@ def test_pile(bench: Path) -> None:
     assert call("--bench", bench, "pile", "--forget").exit_code == 0
     assert call("--bench", bench, "pile").stdout == ""
     assert call("--bench", bench, "pile", "5", "--forget").exit_code == 2
+
+
+def test_targets_say_why_pieces_that_are_there_are_not_to_standard(tmp_path: Path) -> None:
+    folder = make_bench(tmp_path / "years")
+    assert "years" not in call("--bench", folder, "targets").stderr
+    assert call("--bench", folder, "tally", "bell grey late").exit_code == 0
+    for args in (["targets"], ["targets", "T-03"]):
+        assert "1 of them not to standard because years are not known" in call("--bench", folder, *args).stderr
+    assert "years" not in call("--bench", folder, "targets", "T-05").stderr
+
+
+def test_a_log_without_such_a_sitting_is_not_called_empty(bench: Path) -> None:
+    assert "No sitting's name starts so" in call("--bench", bench, "log", "--sitting", "1999").stderr

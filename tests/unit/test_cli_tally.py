@@ -133,3 +133,19 @@ def test_help_prints_the_grammar() -> None:
     for example, meaning in GRAMMAR:
         assert example in text
         assert meaning in text
+
+
+def test_a_shade_to_hold_is_not_guessed_among_several(bench: Path) -> None:
+    refused = call("--bench", bench, "tally", ".gr", "plate 2x4")
+    assert refused.exit_code == 1
+    assert "Could be grey, " in refused.stderr
+    assert call("--bench", bench, "tally", "--first", ".gr").exit_code == 0
+    assert call("--bench", bench, "tally", ".gr e", ".grey late", ".wh", ".").exit_code == 0
+
+
+def test_two_parts_of_one_name_are_told_apart_by_their_codes(bench: Path) -> None:
+    assert call("--bench", bench, "add", "part", "plate", "plate 2x4", "--family", "plate").exit_code == 0
+    refused = call("--bench", bench, "tally", "plate 2x4 grey late")
+    assert refused.exit_code == 1
+    assert "plate 2x4 in grey, late could be part plate" in refused.stderr
+    assert "part plate-2x4" in refused.stderr

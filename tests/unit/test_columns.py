@@ -159,3 +159,19 @@ def test_known_headers_need_no_fuzzy_search() -> None:
         "match_columns(['part', 'shade', 'qty'], FIELDS['targets'], {}, {}); sys.exit('rapidfuzz' in sys.modules)"
     )
     assert subprocess.run([sys.executable, "-c", program], check=False).returncode == 0
+
+
+@pytest.mark.parametrize(
+    ("what", "headers", "found"),
+    [
+        ("parts", ["Item", "Description", "Shape"], {"code": "Item", "name": "Description", "family": "Shape"}),
+        ("parts", ["Name", "Shape", "Weight"], {"code": "Name", "family": "Shape", "mass": "Weight"}),
+        ("targets", ["Shape", "Colour", "Count"], {"part": "Shape", "shade": "Colour", "quantity": "Count"}),
+        ("targets", ["Item", "Shape", "Colour", "Qty"], {"part": "Item", "family": "Shape", "shade": "Colour"}),
+    ],
+)
+def test_a_column_of_shapes_holds_families_where_another_one_names_the_parts(
+    what: str, headers: list[str], found: dict[str, str]
+) -> None:
+    guesses = {guess.field.name: guess.header for guess in match_columns(headers, FIELDS[what], {}, {}).guesses}
+    assert {name: guesses[name] for name in found} == found

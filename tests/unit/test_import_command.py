@@ -173,3 +173,13 @@ def test_every_command_helps(call: Callable[..., Result], what: str) -> None:
         assert words in result.stdout
     told = " ".join(result.stdout.split())
     assert f"Fields for --column: {', '.join(field.name for field in FIELDS[what])}." in told
+
+
+def test_a_new_target_is_shown_with_the_length_of_its_list(call: Callable[..., Result]) -> None:
+    Path("T-07.csv").write_text("part,shade,quantity\nbell,white,2\nplate 2x4,red,12\n")
+    assert "New targets (1): T-07, 2 lines, 14 pieces" in call("targets", "--dry-run", "T-07.csv").stderr
+
+
+def test_a_file_without_headers_is_told_what_it_lacks(call: Callable[..., Result]) -> None:
+    Path("T-07.csv").write_text("4,plate 2x4,white\n")
+    assert "The first line must name the columns" in call("targets", "--dry-run", "T-07.csv").stderr

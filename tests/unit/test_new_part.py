@@ -48,7 +48,7 @@ def test_a_shade_alone_is_a_name_for_the_held_shade() -> None:
 
 
 def test_without_a_shade_it_says_how_to_name_one() -> None:
-    with pytest.raises(DataError, match=r"Hold one first, or end the line with its name, as in \+ trough wh white"):
+    with pytest.raises(DataError, match=r"Hold one first, or end the line with its name, as in \+trough wh white"):
         made("trough wh")
     with pytest.raises(DataError, match=r"trough 2x4 red"):
         made("trough 2x4")

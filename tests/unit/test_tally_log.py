@@ -362,6 +362,23 @@ def test_damage_found_while_following_tells_the_line_in_the_file(tmp_path: Path)
         read_from(path, SITTING, reading.end, reading.next_seq)
 
 
+@pytest.mark.parametrize("line", [2, 700, 1400])
+def test_damage_is_found_anywhere_in_a_long_log(tmp_path: Path, line: int) -> None:
+    """Long enough to be decoded in several goes."""
+    records = [opening(), *(varied(seq) for seq in range(2, 1501))]
+    lines = [encode(record) for record in records]
+    path = tmp_path / f"{SITTING}.jsonl"
+    path.write_bytes(b"".join(lines))
+    assert read_log(path).records == records
+    flipped = bytearray(lines[line - 1])
+    flipped[20] ^= 1
+    for damaged in ([bytes(flipped)], [], [lines[line - 1]] * 2):  # changed, dropped, doubled
+        path.write_bytes(b"".join([*lines[: line - 1], *damaged, *lines[line:]]))
+        with pytest.raises(DamagedLog) as caught:
+            read_log(path)
+        assert caught.value.line == line + (len(damaged) > 1)
+
+
 def test_unreadable_log_says_so(tmp_path: Path) -> None:
     with pytest.raises(BenchError, match="cannot be read"):
         read_log(tmp_path / f"{SITTING}.jsonl")

@@ -17,7 +17,7 @@ NARROW, WIDE, SHORT = 64, 160, 32
 below which results and keypad share one place."""
 HEAD, ENTRY, ANSWER, FOOT = 1, 1, 2, 1
 """Lines of the head, of the entry line, of the answer to the last key, and of the footer."""
-_RESULTS, _PAD, _PAD_SHORT = 9, 14, 12
+_RESULTS, _PAD, _PAD_SHORT = 9, 14, 13
 _GAP = 1
 
 

@@ -10,19 +10,17 @@ from sortbench.engine.board import (
     BinRow,
     Held,
     Notice,
-    PadView,
     Receipt,
     RecordRow,
     ResultRow,
     Results,
-    SlotRow,
     TargetRow,
 )
 from sortbench.model.grade import Grade
 from sortbench.model.tally import Fate, RecordId, What
 from sortbench.tui.drawing.list_rows import wrapped
 from sortbench.tui.drawing.words import condition, duration, joined, plural, swatch
-from sortbench.tui.widgets.rows import Column, Row, Span, clip, columns, fill_bar, fit, load_bar, widths
+from sortbench.tui.widgets.rows import RIM_START, Column, Row, Span, clip, columns, fill_bar, load_bar, widths
 
 if TYPE_CHECKING:
     from sortbench.engine.pace import Pace
@@ -34,7 +32,6 @@ FULL = "✓"
 OVER = "▲"
 POINTER = "▸"
 NEEDED = "◂"
-PAGE_KEYS = "asdfghjkl"
 
 _RESULT = (Column(1), Column(1), Column(10, None), Column(8, 14, drop=1), Column(3, 4), Column(9, 18, drop=2))
 _TALLY = (Column(1), Column(4, align="right"), Column(1), Column(10, None), Column(8, 14, drop=1), Column(9, 16))
@@ -42,30 +39,42 @@ _TARGET = (
     Column(1),
     Column(12, 18),
     Column(5, None),
+    Column(4, 6, drop=3, align="right"),
     Column(9, 11, align="right"),
-    Column(7, 9, drop=3, align="right"),
-    Column(9, 11, drop=2, align="right"),
-    Column(10, drop=4, align="right"),
+    Column(5, 6, drop=2, align="right"),
+    Column(7, 9, drop=4, align="right"),
     Column(4, 5, drop=1),
 )
+_BAR_HALVES = ("  █ to standard  ▒ present", " █ to standard ▒ present", " █ standard ▒ present")
+_HEADINGS = ("", "crates", "", "█ to standard", "▒ present", "short", "lines", "")
 _BIN = (Column(1), Column(5, 8), Column(5, 10), Column(11, 13, align="right"), Column(8, None, drop=1))
 
 
 _IDLE = (
-    "Type what the piece is: gr l pl 2x4 and Enter.",
-    "Enter alone counts the same again, *5 five more of it.",
+    "Type what it is: gr l pl 2x4 and Enter.",
+    "Enter alone: the same again; *5: five more.",
     ".grey late holds a shade, .!4 a grade, .@B7 a bin, . lets go.",
-    "+ in front adds a part the catalogue does not hold.",
-    "Up picks a tally just counted to put it right.",
+    "+ in front adds a part not known yet.",
+    "Up picks an earlier tally to put it right.",
 )
 
 _IDLE_PAD = (
-    "A digit counts one piece into its slot; Enter one more of the same.",
+    "A digit counts a piece into its slot, Enter the same again.",
     "A letter first turns to that page for one piece.",
-    "0 and a digit is a shade for one piece; 0 after it holds the shade.",
+    "0 and a digit name one piece's shade; 0 after it holds it.",
     "- and + change the grade of what was counted last.",
-    "/ goes back to typing; a kind counted once gets a slot by itself.",
+    "/ goes back to typing; what is counted once gets a slot.",
 )
+
+_EMPTY = (
+    "This bench knows no parts and shades yet. In a shell beside this app:",
+    "sortbench import targets LIST.csv",
+    "brings in a set's list and creates what it names; or",
+    "sortbench add shade red",
+    "and then + in front of an entry adds its part.",
+)
+NO_TARGETS = ("no targets yet: n on the targets screen (F3) makes one, `sortbench import targets FILE` brings some in",)
+NO_BINS = ("no bins yet, pieces count all the same; `sortbench import bins FILE` puts bins up",)
 
 
 def head_row(name: str, held: Held, target_name: str, pieces: int, pace: Pace, pile: int | None, width: int) -> Row:
@@ -120,12 +129,14 @@ def _receipt(receipt: Receipt) -> Row:
         goes = (("→ the list", "good"),)
     else:
         goes = ((f"→ {receipt.bin}" if receipt.bin else "→ no bin takes it", "good" if receipt.bin else "warning"),)
+    speck: Row = (swatch(receipt.rgb, receipt.shade), (" ", "text")) if receipt.shade else ()
+    state = "  " if receipt.target else f"  {condition(receipt.grade, receipt.flaws)}  "
     return (
         ("✓ ", "good"),
         (f"{receipt.quantity:,} × ", "strong"),
-        swatch(receipt.rgb, receipt.shade),
-        (" " + " · ".join(filter(None, [receipt.name, receipt.shade])), "strong"),
-        (f"  {condition(receipt.grade, receipt.flaws)}  ", "text"),
+        *speck,
+        (" · ".join(filter(None, [receipt.name, receipt.shade])), "strong"),
+        (state, "text"),
         *goes,
     )
 
@@ -145,7 +156,13 @@ def _consequences(receipt: Receipt) -> Row:
         )
         more = f" and {len(receipt.crates) - 3} more" if len(receipt.crates) > 3 else ""
         parts.append(((f"for {crates}{more}", "text"),))
-    elif receipt.kind is not None and not receipt.target and receipt.fate is Fate.KEPT:
+    elif (
+        receipt.kind is not None
+        and not receipt.target
+        and receipt.fate is Fate.KEPT
+        and receipt.spare >= receipt.quantity
+    ):
+        # A tally put right may fill the same line as before: nothing is gained, and yet the piece is needed.
         parts.append((("no target needs it", "quiet"),))
     if receipt.lines_done and not receipt.targets_done:
         done = receipt.lines_done[0] + (f" and {len(receipt.lines_done) - 1} more" if receipt.lines_done[1:] else "")
@@ -157,7 +174,20 @@ def _consequences(receipt: Receipt) -> Row:
     return joined(parts, " · ")
 
 
-def result_rows(results: Results, chosen: int, keypad: bool, width: int, most: int) -> tuple[Row, ...]:
+def idle_hints(keypad: bool, shades: bool) -> tuple[str, ...]:
+    """What to say where nothing is typed: how to begin on a bench that knows no shades yet, else the main gestures."""
+    if not shades:
+        return _EMPTY
+    return _IDLE_PAD if keypad else _IDLE
+
+
+def hint_rows(hints: Sequence[str], width: int, most: int) -> tuple[Row, ...]:
+    """Hints, wrapped, on at most so many lines."""
+    rows = [row for hint in hints for row in wrapped(hint, "quiet", width, 3)]
+    return tuple(rows[:most])
+
+
+def result_rows(results: Results, chosen: int, hints: Sequence[str], width: int, most: int) -> tuple[Row, ...]:
     """At most eight results, the highlighted one pointed at; then what Enter would do. With none, a few hints."""
     rows = [_result_row(result, index == chosen, width) for index, result in enumerate(results.rows[:most])]
     if results.error:
@@ -165,7 +195,7 @@ def result_rows(results: Results, chosen: int, keypad: bool, width: int, most: i
     elif results.note:
         rows.append(clip(((results.note, "quiet"),), width))
     if not rows:
-        rows = [clip(((line, "quiet"),), width) for line in (_IDLE_PAD if keypad else _IDLE)[:most]]
+        rows = list(hint_rows(hints, width, most))
     return tuple(rows)
 
 
@@ -191,73 +221,6 @@ def _wanted(result: ResultRow) -> Row:
     return ((f"{first.name} {first.short}{more}", "wanted"),)
 
 
-def pad_rows(pad: PadView, keys: tuple[tuple[str, str], ...], width: int, lines: int) -> tuple[Row, ...]:
-    """The nine slots as the keys lie, in three rows of three; then the pages, what is pending, and the other keys.
-
-    Args:
-        keys: the keypad's other keys and what they do.
-        lines: lines there are; with fewer than 14 each slot has two lines instead of three.
-    """
-    tall = 3 if lines >= 14 else 2
-    slot_width = max(8, (width - 2) // 3)
-    by_key = {slot.key: slot for slot in pad.slots}
-    rows: list[Row] = []
-    for line_of_keys in ("789", "456", "123"):
-        cells = [_slot(by_key.get(key), slot_width, pad.tray) for key in line_of_keys]
-        rows += [joined([cell[line] for cell in cells], " ") for line in range(min(tall, 2))]
-        if tall == 3:
-            rows.append(())
-    rows.append(clip(((pad.note, "warning"),) if pad.note else _pages(pad, width), width))
-    return (*rows, *key_rows(keys, width))
-
-
-@_kept
-def key_rows(keys: tuple[tuple[str, str], ...], width: int) -> tuple[Row, ...]:
-    """Keys and what they do, as many on a line as fit."""
-    rows: list[Row] = []
-    line: list[Row] = []
-    taken = 0
-    for key, label in keys:
-        size = len(key) + 1 + len(label) + 2
-        if line and taken + size - 2 > width:
-            rows.append(joined(line))
-            line, taken = [], 0
-        line.append(((key, "key"), (f" {label}", "quiet")))
-        taken += size
-    return (*rows, joined(line)) if line else tuple(rows)
-
-
-@_kept
-def _slot(slot: SlotRow | None, width: int, tray: str) -> tuple[Row, Row]:
-    layout = (Column(1), Column(1), Column(width - 4))
-    if slot is None or not slot.name:
-        return columns(layout, [(slot.key if slot else "", "key-off"), "", ("–", "quiet")], width), columns(
-            layout, ["", "", ""], width
-        )
-    mark = swatch(slot.rgb, slot.shade) if tray != "bins" else (" ", "text")
-    name = ("‡" if slot.pinned else "") + slot.name
-    top = columns(layout, [(slot.key, "key"), (mark,), (name, "strong")], width)
-    words = [slot.detail] if slot.detail else []
-    if tray == "kinds" and (width >= 20 or not words):
-        # The figure first: what is cut off where room is short is the shade, which its speck shows as well.
-        words.insert(0, f"short {slot.wants:,}" if slot.wants else f"{slot.counted:,} here")
-    elif tray == "bins":
-        words.append(plural(slot.counted, "piece"))
-    style = "wanted" if slot.wants else "quiet"
-    return top, columns(layout, ["", "", (", ".join(words), style)], width)
-
-
-def _pages(pad: PadView, width: int) -> Row:
-    if pad.tray == "shades":
-        return ((f"tray of shades, page {pad.page + 1}; 0 turns it", "quiet"),)
-    if pad.tray == "bins":
-        return (("a bin alone: shape and size not looked at; v swaps back", "quiet"),)
-    filled = [(key, what) for key, what in zip(PAGE_KEYS, pad.pages, strict=False) if what]
-    room = max(3, (width + 2) // max(1, len(filled)) - 4)
-    here = PAGE_KEYS[pad.page]
-    return joined([((key, "key"), (f" {fit(what, room)}", "held" if key == here else "quiet")) for key, what in filled])
-
-
 def tally_rows(records: Sequence[RecordRow], picked: RecordId | None, width: int) -> tuple[Row, ...]:
     """The last tallies, newest first; void ones struck with a cross, the picked one pointed at."""
     return tuple(_tally_row(record, record.id == picked, width) for record in records)
@@ -267,13 +230,14 @@ def tally_rows(records: Sequence[RecordRow], picked: RecordId | None, width: int
 def _tally_row(record: RecordRow, chosen: bool, width: int) -> Row:
     look = "chosen" if chosen else ("text" if record.holds else "quiet")
     mark = POINTER if chosen else ("✗" if not record.holds else " ")
+    state = "" if record.what is What.LINE else condition(record.grade, record.flaws) + " "
     cells: list[str | Span | Row] = [
         (mark, "key" if chosen else "quiet"),
         (f"{record.quantity:,}", look),
         (swatch(record.rgb, record.shade),),
         (record.name, look),
         (record.shade, look),
-        (f"{condition(record.grade, record.flaws)} {_where(record)}", "quiet"),
+        (state + _where(record), "quiet"),
     ]
     return columns(_TALLY, cells, width)
 
@@ -295,20 +259,48 @@ def target_rows(targets: Sequence[TargetRow], width: int) -> tuple[Row, ...]:
 @_kept
 def _target_row(target: TargetRow, width: int) -> Row:
     mark = NEEDED if target.wants else (FULL if target.need and not target.short else " ")
-    short: Span = (f"short {target.short:,}", "quiet") if target.short else ("complete", "good")
+    short: Span = (str(target.short), "quiet") if target.short else ("–", "good")
     if not target.need:
-        short = ("no list yet", "quiet")
+        short = ("", "quiet")
     cells: list[str | Span | Row] = [
         (mark, "wanted" if target.wants else "good"),
         (target.name, "wanted" if target.wants else "text"),
         _bar(target, width),
-        f"{target.present:,}/{target.need:,}",
-        (f"{target.standard:,} std", "quiet"),
+        (str(target.standard) if target.need else "", "quiet"),
+        f"{target.present}/{target.need}" if target.need else ("no list", "quiet"),
         short,
-        (f"{target.lines_complete}/{target.lines} ln", "quiet"),
+        (f"{target.lines_complete}/{target.lines}" if target.lines else "", "quiet"),
         (f"+{target.wants:,}" if target.wants else "", "wanted"),
     ]
     return columns(_TARGET, cells, width)
+
+
+@_kept
+def crates_title(width: int) -> Row:
+    """The rim's title over the crates: what each figure is, right over its column as the rim is drawn.
+
+    Where the column of pieces to standard has no room, the title says what the two halves of a bar are instead.
+    """
+    given = widths(_TARGET, width)
+    spans: list[Span] = [("crates", "title")]
+    here = RIM_START + len("crates")
+    if not given[3]:
+        if not given[5]:
+            return (*spans, (_BAR_HALVES[0], "quiet"))
+        end = sum(cells + 1 for cells in given[:6] if cells) - 1
+        halves = next((words for words in _BAR_HALVES if here + len(words) + len(" short") <= end), "")
+        return (*spans, (halves.ljust(end - here - len("short")) + "short", "quiet"))
+    end = -1
+    for cells, words in zip(given, _HEADINGS, strict=True):
+        if not cells:
+            continue
+        end += cells + 1
+        blanks = end - len(words) - here
+        if words in ("", "crates") or blanks < 1:
+            continue
+        spans.append((" " * blanks + words, "quiet"))
+        here = end
+    return tuple(spans)
 
 
 def _bar(target: TargetRow, width: int) -> Row:

@@ -24,17 +24,21 @@ def sheet_rows(place: Place, grammar: Sequence[tuple[str, str]], folder: str, wi
     """All of the help sheet.
 
     Args:
-        place: whose keys come first; on the bench, typing and keypad both follow.
+        place: whose keys come first; on the bench, typing and keypad both follow, and while typing the entry line
+            comes before all keys.
         grammar: the entry line by example.
         folder: the bench folder.
     """
     places: tuple[Place, ...] = (place,)
     if place in ("typing", "pad"):
         places = (place, "pad" if place == "typing" else "typing")
-    rows: list[Row] = []
+    line = _section("the entry line", [(example or "(nothing)", text) for example, text in grammar], width)
+    # Who asks while typing wants to know what can be typed.
+    rows: list[Row] = line if place == "typing" else []
     for each in places:
-        rows += _section(_TITLES[each], [(keys, text) for keys, _, text in help_rows(COMMANDS, each) if keys], width)
-    rows += _section("the entry line", [(example or "(nothing)", text) for example, text in grammar], width)
+        rows += _section(_TITLES[each], [(keys, text) for keys, _, text in help_rows(COMMANDS, each)], width)
+    if place != "typing":
+        rows += line
     rows.append(clip((("where the counts lie", "title"),), width))
     rows += wrapped(f"Bench folder: {folder}", "text", width, _MOST_LINES)
     rows += wrapped(

@@ -138,7 +138,7 @@ def record_words(record: RecordRow, records: Records) -> str:
     """A record in full, for where its columns find no room."""
     meant = _meant(record, records)
     words = [f"record {record.id.seq} of {'this sitting' if record.own else record.id.sitting}", local_time(record.at)]
-    pieces = f" {meant.quantity:,} × {meant.name} · {meant.shade}" if meant.quantity else ""
+    pieces = f" {meant.quantity:,} × {' · '.join(filter(None, (meant.name, meant.shade)))}" if meant.quantity else ""
     words.append(f"{what_words(record, records)}{pieces}")
     if meant.quantity:
         words.append(f"grade {condition(meant.grade, meant.flaws)}" if meant.grade else condition(None, meant.flaws))

@@ -16,6 +16,7 @@ from sortbench.model.errors import SortbenchError
 from sortbench.model.tally import Fate, RecordId
 from sortbench.tui.drawing import bench_rows as draw
 from sortbench.tui.drawing.bench_layout import HEAD, Panel, arrange, board_rows, panel_at
+from sortbench.tui.drawing.pad_rows import pad_rows
 from sortbench.tui.drawing.words import plural
 from sortbench.tui.keys import COMMANDS, Situation, key_label
 from sortbench.tui.messages import Changed, Entered, Left, Moved, Pasted, Repaint, Resumed, RowClicked, Struck
@@ -25,14 +26,13 @@ from sortbench.tui.widgets.lines import Lines
 from sortbench.tui.widgets.rows import Row
 
 _PAD_KEYS = frozenset("0123456789asdfghjklprvy")
-_TYPING = "what is it?  gr l 2x4 *3, Enter; Esc for the keypad"
+_TYPING = "what is it?  gr l pl 2x4 *3, Enter; Esc for the keypad"
 _STRIKING = "keypad: 1-9 count a piece, / goes back to typing"
 _PROMPT = "> "
 _TITLES: dict[str, Row] = {
     "results": (("at hand", "title"),),
     "pad": (("tray", "title"),),
     "tallies": (("just counted", "title"),),
-    "targets": (("crates", "title"), ("  █ to standard  ▒ present", "quiet")),
     "bins": (("bins", "title"),),
 }
 _KEYPAD_KEYS = tuple(
@@ -112,7 +112,10 @@ class BenchScreen(KeyedScreen):
     def answer(self, answer: Notice) -> None:
         """Say what another screen did."""
         self._answer, self._error = answer, ""
-        self._draw_soon()
+        if self.bench.held.target:
+            # A list is typed from a manual: letters meant for it must not be struck on the keypad.
+            self.entry.keypad = False
+        self._mode()
 
     def on_screen_resume(self) -> None:
         """Back from another screen."""
@@ -331,7 +334,7 @@ class BenchScreen(KeyedScreen):
         if height <= HEAD:
             return
         panels = self._panels()
-        content = {panel.name: (_TITLES[panel.name], self._rows_of(panel)) for panel in panels}
+        content = {panel.name: (self._title_of(panel), self._rows_of(panel)) for panel in panels}
         if self.desk.is_open and "pad" in content and self._begun:
             content["pad"] = self._pad(next(panel for panel in panels if panel.name == "pad"))
         answer = draw.answer_rows(self._answer, self._error, self._note, width)
@@ -345,6 +348,9 @@ class BenchScreen(KeyedScreen):
             bench.path.name, bench.held, bench.target_name, bench.picture.ledger.pieces, bench.pace(), bench.pile, width
         )
 
+    def _title_of(self, panel: Panel) -> Row:
+        return draw.crates_title(panel.width) if panel.name == "targets" else _TITLES[panel.name]
+
     def _rows_of(self, panel: Panel) -> tuple[Row, ...]:
         """The rows of a panel; none before the bench is open."""
         width, room = panel.width, panel.room
@@ -352,22 +358,24 @@ class BenchScreen(KeyedScreen):
             return ()
         bench = self.bench
         if panel.name == "results":
-            return draw.result_rows(self._results, self._chosen, self.entry.keypad, width, min(8, room))
+            hints = draw.idle_hints(self.entry.keypad, bool(bench.catalogue.shades))
+            return draw.result_rows(self._results, self._chosen, hints, width, min(8, room))
         if panel.name == "tallies":
             return draw.tally_rows(bench.recent(room), self._picked, width)
         if panel.name == "targets":
             targets = draw.targets_in_view(bench.target_rows(self._highlighted), room)
-            return draw.target_rows(targets, width)
+            return draw.target_rows(targets, width) or draw.hint_rows(draw.NO_TARGETS, width, room)
         if panel.name == "bins":
             here = self._highlighted_bin()
-            return draw.bin_rows(draw.bins_in_view(bench.bin_rows(), here, room), here, width)
+            bins = draw.bins_in_view(bench.bin_rows(), here, room)
+            return draw.bin_rows(bins, here, width) or draw.hint_rows(draw.NO_BINS, width, room)
         return ()
 
     def _pad(self, panel: Panel) -> tuple[Row, tuple[Row, ...]]:
         """Title and rows of the keypad."""
         pad = self.bench.pad.view()
         title: Row = (("tray ", "title"), (pad.title, "held" if self.entry.keypad else "quiet"))
-        return title, draw.pad_rows(pad, _KEYPAD_KEYS, panel.width, panel.room)
+        return title, pad_rows(pad, _KEYPAD_KEYS, panel.width, panel.room)
 
     @property
     def _note(self) -> str:

@@ -99,7 +99,11 @@ class BinsScreen(ListScreen):
     def look(self) -> None:
         """The bins as they are now, and what lies in the chosen one."""
         label = chosen.label if (chosen := self._chosen) else ""
+        first = not self._bins
         self._bins = self.bench.bin_rows()
+        if first:
+            # Whoever comes because a bin overflows finds the cursor on it.
+            label = next((each.label for each in self._bins if each.overflowing), "")
         # Bins may come and go meanwhile: the cursor stays on the bin, not on the place.
         self.cursor = next((at for at, each in enumerate(self._bins) if each.label == label), self.cursor)
         chosen = self._chosen

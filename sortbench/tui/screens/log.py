@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from sortbench.engine.board import Notice, RecordRow
-from sortbench.model.tally import RecordId
+from sortbench.model.tally import RecordId, What
 from sortbench.tui.drawing import log_rows as draw
 from sortbench.tui.drawing.list_rows import kept_note
 from sortbench.tui.keys import Place
@@ -39,6 +39,9 @@ class LogScreen(ListScreen):
             record = self._shown[self.cursor]
             if not record.holds:
                 self.say("This record is void already.", wrong=True)
+                return
+            if record.what in (What.VOID, What.OPEN):
+                self.say("It counts nothing, so it cannot be voided; redo on the bench brings counts back.", wrong=True)
                 return
             self.ask(Question(f"Void {draw.record_words(record, self._by_id)}?", lambda: self._void(record.id)))
 

@@ -59,6 +59,9 @@ _RGB = re.compile(r"#[0-9a-f]{6}")
 PLAIN = frozenset(name for name, look in LOOKS.items() if not (look.reverse or look.underline))
 """Styles in which a blank is nothing but background."""
 
+CONTRAST = 4.5
+"""Least contrast ratio of text to its background."""
+_STEPS = 16
 _COLOURS = ("background", "foreground", *sorted({look.colour for look in LOOKS.values()} - {"foreground"}))
 _DEFAULTS = {"background": "#121212", "foreground": "#e0e0e0"}
 
@@ -93,6 +96,8 @@ def _style(look: Look, colours: Mapping[str, Color]) -> Style:
     dim = look.muted and (colour.ansi is not None or background.ansi is not None)
     if look.muted and not dim:
         colour = background.blend(colour, 0.6)
+    if colour.ansi is None and background.ansi is None:
+        colour = _legible(colour, background, colours["foreground"])
     return Style(
         color=colour.rich_color,
         bgcolor=background.rich_color,
@@ -101,6 +106,33 @@ def _style(look: Look, colours: Mapping[str, Color]) -> Style:
         reverse=look.reverse or None,
         underline=look.underline or None,
     )
+
+
+def _legible(colour: Color, background: Color, towards: Color) -> Color:
+    """The colour, mixed with the theme's text colour as far as it takes to stand out from the background.
+
+    The bound is that of W3C, *Web Content Accessibility Guidelines 2.1*, success criterion 1.4.3: 4.5 to 1. An amber
+    that is bright on black is all but gone on a light ground.
+    """
+    for step in range(_STEPS):
+        mixed = colour.blend(towards, step / _STEPS)
+        if _contrast(mixed, background) >= CONTRAST:
+            return mixed
+    return towards
+
+
+def _contrast(one: Color, other: Color) -> float:
+    """Contrast ratio of two colours, 1 to 21: ``(L1 + 0.05) / (L2 + 0.05)`` of their relative luminances (WCAG 2.1)."""
+    darker, lighter = sorted((_luminance(one), _luminance(other)))
+    return (lighter + 0.05) / (darker + 0.05)
+
+
+def _luminance(colour: Color) -> float:
+    """Relative luminance, 0 black to 1 white, of an sRGB colour (WCAG 2.1, definition of relative luminance)."""
+    red, green, blue = (
+        part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in colour.normalized
+    )
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
 
 
 class _Palette(dict[str, Style]):

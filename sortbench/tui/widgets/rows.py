@@ -252,6 +252,10 @@ def beside(rows: Sequence[Row], room: Sequence[int], gap: int = 1) -> Row:
     return tuple(spans)
 
 
+RIM_START = 3
+"""Cells of a rim before its title."""
+
+
 def rim(title: Row, note: str, width: int) -> Row:
     """The rim of a tray, seen from above: the title at its left, a note at its right."""
     if width < 6:
