@@ -12,6 +12,7 @@ from sortbench.model.catalogue import FAMILIES, Shade
 from sortbench.model.errors import DataError
 from sortbench.model.tally import What
 from sortbench.model.target import MAX_QUANTITY, Target
+from sortbench.sitting import SPLIT
 
 
 def add_shade(bench: Desk, shade: Shade) -> None:
@@ -116,6 +117,6 @@ def split_bin(bench: Desk, label: str) -> Notice:
     for cell, quantity in content.items():
         family = bench.catalogue.family(cell.part) if cell.part else cell.family
         if new.rule.matches(cell.part, family, cell.shade, cell.grade, cell.flaws):
-            bench.sitting.record(What.MOVE, cell, quantity, to_bin=new.label, way="split")
+            bench.sitting.record(What.MOVE, cell, quantity, to_bin=new.label, way=SPLIT)
             carried += quantity
     return Notice(f"put up {new.label} for {new.rule}: carry {carried:,} pieces over from {label}")

@@ -38,10 +38,14 @@ class Bench(Desk):
 
     def close(self) -> None:
         """End the sitting; every count is on disk already."""
+        self.keep_layout()
+        super().close()
+
+    def keep_layout(self) -> None:
+        """Keep how the keypad's slots lie, if that changed. A bench that cannot be written keeps the old layout."""
         if "pad" in self.__dict__:
             with suppress(BenchError):
                 self.pad.save()
-        super().close()
 
     @cached_property
     def pad(self) -> PadDesk:

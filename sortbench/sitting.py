@@ -34,6 +34,10 @@ def stamp(moment: datetime) -> str:
     return moment.astimezone(UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")
 
 
+SPLIT = "split"
+"""Way of the records that carry pieces out of a bin that was split: undo takes them back together."""
+
+
 class Sitting:
     """The records of one person at one keyboard, and what can be undone.
 
@@ -128,16 +132,38 @@ class Sitting:
             DataError: nothing is left to undo.
         """
         ledger = self.picture.ledger
-        own = [rid for rid in reversed(self.history) if rid.sitting == self.id and ledger.holds(rid)]
-        last = own[0] if own else None
+        last = next((rid for rid in reversed(self.history) if rid.sitting == self.id and ledger.holds(rid)), None)
         if last is None:
             live = self._folder.live_sittings()
             ended = (rid for rid in reversed(self.history) if rid.sitting not in live and ledger.holds(rid))
             last = next(ended, None)
         if last is None:
             raise DataError("There is nothing left to undo.")
-        self.void(last)
-        return Notice(f"undone: {self.words(last)}")
+        carried = self._carried_with(last)
+        for rid in carried:
+            self.void(rid)
+        return Notice(f"undone: {self._words_of(carried)}")
+
+    def _carried_with(self, last: RecordId) -> list[RecordId]:
+        """A record and, for one heap of a split, the other heaps that were carried with it; the latest first."""
+        records, holds = self.picture.ledger.records, self.picture.ledger.holds
+        record = records[last]
+        if record.way != SPLIT:
+            return [last]
+        together = []
+        for rid in reversed(self.history[: self.history.index(last) + 1]):
+            other = records[rid]
+            if (rid.sitting, other.way, other.to_bin) != (last.sitting, SPLIT, record.to_bin) or not holds(rid):
+                break
+            together.append(rid)
+        return together
+
+    def _words_of(self, carried: list[RecordId]) -> str:
+        if len(carried) == 1:
+            return self.words(carried[0])
+        record = self.picture.ledger.records[carried[0]]
+        pieces = sum(self.picture.ledger.records[rid].quantity for rid in carried)
+        return f"{pieces:,} pieces carried from {record.cell.bin if record.cell else ''} to {record.to_bin}"
 
     def redo(self) -> Notice:
         """Bring back what the last undo took.
@@ -147,13 +173,26 @@ class Sitting:
         """
         if not self._redo:
             raise DataError("There is nothing to bring back.", "Only an undo with nothing counted after it can be.")
+        back = [self._bring_back()]
+        first = self.picture.ledger.records[back[0]]
+        while first.way == SPLIT and self._redo and self._undone(self._redo[-1]).to_bin == first.to_bin:
+            back.append(self._bring_back())
+        self._find_hand()
+        return Notice(f"brought back: {self._words_of(back)}")
+
+    def _undone(self, void: RecordId) -> Record:
+        """The record that a void of ours voids."""
+        voids = self.picture.ledger.records[void].voids
+        assert voids is not None, "a void names what it voids"
+        return self.picture.ledger.records[voids]
+
+    def _bring_back(self) -> RecordId:
+        """Void the last void; the record that holds again."""
         undone = self._redo[-1]
         self._check_back(undone)
         self._append(What.VOID, None, 0, voids=undone, way="redo")
         self._redo.pop()
-        voided = self.picture.ledger.records[undone].voids
-        self._find_hand()
-        return Notice(f"brought back: {self.words(voided)}" if voided else "brought back")
+        return self._undone(undone).id
 
     def void(self, rid: RecordId) -> RecordId:
         """Let a record no longer hold.
@@ -343,7 +382,12 @@ class Sitting:
         if record is None or record.cell is None:
             return str(rid)
         cell = record.cell
-        return " ".join(filter(None, [f"{record.quantity} ×", self.picture.name(cell), cell.shade]))
+        words = " ".join(filter(None, [f"{record.quantity} ×", self.picture.name(cell), cell.shade]))
+        if record.what is What.MOVE:
+            words += f" carried to {record.to_bin}" if record.to_bin else f" put aside ({record.to_fate.value})"
+        elif record.voids is not None:
+            words += f" put right (grade {cell.grade.label if cell.grade else 'not judged'})"
+        return words
 
 
 def undoable(record: Record) -> bool:

@@ -8,7 +8,7 @@ from enum import StrEnum
 from pathlib import Path
 from typing import NamedTuple
 
-from sortbench.model.errors import BenchError, WriteError
+from sortbench.model.errors import BenchError, UsageError, WriteError
 from sortbench.store.documents import Documents
 from sortbench.store.durable import is_leftover, refuse_link, sync_folder
 from sortbench.store.locks import bench_lock, is_live, sitting_lock_path
@@ -70,12 +70,13 @@ class BenchFolder:
         """Make an empty bench in a new or empty folder; files whose names begin with a dot do not count.
 
         Raises:
-            BenchError: there is a bench already, the folder holds other things, or the path is no folder.
+            UsageError: there is a bench already, or the folder holds other things.
+            BenchError: the path is no folder.
             WriteError: the disk refused.
         """
         bench = cls(path)
         if cls.is_bench(bench.path):
-            raise BenchError(f"There is a bench in {bench.path} already.", f"Open it with `--bench {bench.path}`.")
+            raise UsageError(f"There is a bench in {bench.path} already.", f"Open it with `--bench {bench.path}`.")
         try:
             if bench.path.exists():
                 _refuse_other_things(bench.path)
@@ -247,7 +248,7 @@ def _refuse_other_things(folder: Path) -> None:
         and not (child.name == TALLIES and child.is_dir() and not any(child.iterdir()))
     )
     if others:
-        raise BenchError(
+        raise UsageError(
             f"{folder} is not empty: it holds {others[0]!r}" + (f" and {len(others) - 1} more." if others[1:] else "."),
             "Name a new or an empty folder.",
         )

@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 
 FOLLOW_S = 0.5
 """Seconds between looks at what other sittings wrote."""
+KEEP_EVERY = 10
+"""Looks after which the layout of the keypad is kept if it changed, so that a crash does not deal the slots anew."""
 
 
 class SortbenchApp(App[None]):
@@ -43,6 +45,7 @@ class SortbenchApp(App[None]):
         self._open_bench = open_bench
         self._bench: Bench | None = None
         self._is_ready = False
+        self._looks = 0
         self.failure: SortbenchError | None = None
         """Why the bench did not open; the app leaves at once then."""
         self.fault: Exception | None = None
@@ -118,6 +121,9 @@ class SortbenchApp(App[None]):
     def _follow(self) -> None:
         if not self.is_open:
             return
+        self._looks += 1
+        if self._looks % KEEP_EVERY == 0:
+            self.bench.keep_layout()
         try:
             changed = self.bench.refresh()
         except SortbenchError as error:

@@ -28,6 +28,7 @@ from person import (
 
 SMALL_FILES = """
 import os, resource, sys
+os.environ["PYTHONDONTWRITEBYTECODE"] = "1"  # else a compiled file may be cut short
 resource.setrlimit(resource.RLIMIT_FSIZE, (2000, 2000))
 os.execv(sys.argv[1], sys.argv[1:])
 """

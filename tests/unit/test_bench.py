@@ -13,7 +13,7 @@ from sortbench.additions import add_shade
 from sortbench.bench import Bench
 from sortbench.engine.board import Crate, Notice
 from sortbench.model.catalogue import Kind, Part, Shade
-from sortbench.model.errors import BenchError, DataError
+from sortbench.model.errors import BenchError, DataError, UsageError
 from sortbench.model.grade import Flaw, Grade
 from sortbench.model.tally import Fate, RecordId, What
 from sortbench.model.target import MAX_QUANTITY
@@ -290,7 +290,7 @@ class TestAsking:
         with Bench.create(tmp_path / "new") as bench:
             assert (bench.path, bench.bin_rows(), bench.target_rows()) == ((tmp_path / "new").resolve(), (), ())
             assert bench.search("plate").rows == ()
-        with pytest.raises(BenchError, match="a bench in"):
+        with pytest.raises(UsageError, match="a bench in"):
             Bench.create(tmp_path / "new")
 
     def test_bins_of_one_bench_show_the_clock_does_not_matter(self, bench_folder: Path) -> None:

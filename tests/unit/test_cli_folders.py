@@ -32,7 +32,7 @@ class TestNew:
     def test_never_into_a_folder_with_other_things(self, tmp_path: Path) -> None:
         (tmp_path / "notes.txt").write_text("mine")
         result = call("new", tmp_path)
-        assert result.exit_code == 3
+        assert result.exit_code == 2
         assert "notes.txt" in result.stderr
         assert [path.name for path in tmp_path.iterdir()] == ["notes.txt"]
 

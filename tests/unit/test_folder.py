@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from sortbench.model.errors import BenchError, WriteError
+from sortbench.model.errors import BenchError, UsageError, WriteError
 from sortbench.model.tally import Cell, Record, RecordId, What
 from sortbench.store.folder import BenchFolder, Severity
 from sortbench.store.tally_log import SittingLog, read_log
@@ -59,13 +59,13 @@ def test_create_refuses_a_folder_with_other_things(tmp_path: Path, name: str) ->
         (tmp_path / "tallies" / "x.jsonl").write_text("")
     else:
         (tmp_path / name).write_text("mine")
-    with pytest.raises(BenchError, match=f"not empty: it holds '{name}'"):
+    with pytest.raises(UsageError, match=f"not empty: it holds '{name}'"):
         BenchFolder.create(tmp_path)
     assert not BenchFolder.is_bench(tmp_path)
 
 
 def test_create_refuses_a_bench_and_a_file(tmp_path: Path, bench: BenchFolder) -> None:
-    with pytest.raises(BenchError, match="already"):
+    with pytest.raises(UsageError, match="already"):
         BenchFolder.create(bench.path)
     (tmp_path / "file").write_text("mine")
     with pytest.raises(BenchError, match="no folder"):

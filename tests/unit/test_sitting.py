@@ -81,7 +81,7 @@ def test_carrying_is_undone_like_counting(bench: Bench) -> None:
     assert moved.bin == "REST"
     with pytest.raises(DataError, match=f"Void record {moved.record} first"):
         bench.void(RecordId(bench.sitting.id, 2))
-    assert bench.undo().text == "undone: 3 × plate 2x4 red"
+    assert bench.undo().text == "undone: 3 × plate 2x4 red carried to REST"
     assert dict(bench.picture.ledger.counts) == {heap: 3}
 
 

@@ -181,13 +181,14 @@ def idle_hints(keypad: bool, shades: bool) -> tuple[str, ...]:
     return _IDLE_PAD if keypad else _IDLE
 
 
-def hint_rows(hints: Sequence[str], width: int, most: int) -> tuple[Row, ...]:
+@_kept
+def hint_rows(hints: tuple[str, ...], width: int, most: int) -> tuple[Row, ...]:
     """Hints, wrapped, on at most so many lines."""
     rows = [row for hint in hints for row in wrapped(hint, "quiet", width, 3)]
     return tuple(rows[:most])
 
 
-def result_rows(results: Results, chosen: int, hints: Sequence[str], width: int, most: int) -> tuple[Row, ...]:
+def result_rows(results: Results, chosen: int, hints: tuple[str, ...], width: int, most: int) -> tuple[Row, ...]:
     """At most eight results, the highlighted one pointed at; then what Enter would do. With none, a few hints."""
     rows = [_result_row(result, index == chosen, width) for index, result in enumerate(results.rows[:most])]
     if results.error:
