@@ -38,7 +38,8 @@ def decode(data: bytes, name: str) -> tuple[str, str]:
     text, encoding = _decoded(data, name)
     if "\0" in text:
         raise DataError(f"{name} holds a NUL at character {text.index(chr(0)) + 1}: it is damaged or no text.", _SAVE)
-    return text, encoding
+    # Files put together from several parts may carry more than one mark in front.
+    return text.lstrip("\ufeff"), encoding
 
 
 def _decoded(data: bytes, name: str) -> tuple[str, str]:

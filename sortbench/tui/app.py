@@ -119,6 +119,9 @@ class SortbenchApp(App[None]):
         self.screen.refresh()
 
     def _follow(self) -> None:
+        # What a start has left goes on with each frame; where none comes, a look brings it on as well.
+        if isinstance(self.screen, BenchScreen):
+            self.screen.frame_stands()
         if not self.is_open:
             return
         self._looks += 1

@@ -17,7 +17,8 @@ _ESCAPE = "\x1b"
 _SEQUENCES_BEGIN = frozenset("[O]PX^_")
 """What begins a longer sequence behind Escape (ECMA-48), so that the rest has to be waited for."""
 
-_as_textual_has_it = XTermParser._sequence_to_key_events
+# A private method: where another version of Textual lacks it, such keys stay as that version reads them.
+_as_textual_has_it = getattr(XTermParser, "_sequence_to_key_events", None)
 
 
 def _key_by_key(parser: XTermParser, sequence: str, alt: bool = False) -> Iterable[events.Key]:
@@ -26,9 +27,11 @@ def _key_by_key(parser: XTermParser, sequence: str, alt: bool = False) -> Iterab
     if alt and len(sequence) == 1:
         yield events.Key("escape", _ESCAPE)
         alt = False
-    yield from _as_textual_has_it(parser, sequence, alt)
+    if _as_textual_has_it is not None:
+        yield from _as_textual_has_it(parser, sequence, alt)
 
 
 def take_escape_as_a_key() -> None:
     """Let the terminal's bytes be read so, in every app of this process."""
-    XTermParser._sequence_to_key_events = _key_by_key  # type: ignore[method-assign, assignment]
+    if _as_textual_has_it is not None:
+        XTermParser._sequence_to_key_events = _key_by_key  # type: ignore[method-assign, assignment]

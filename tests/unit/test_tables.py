@@ -195,3 +195,9 @@ def test_a_failed_write_leaves_the_old_file(tmp_path: Path, monkeypatch: pytest.
 def test_what_no_reader_would_take_is_not_written(cell: str, words: str) -> None:
     with pytest.raises(DataError, match=words):
         table_bytes(["a"], [[cell]])
+
+
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "utf-16", "utf-16-le"])
+def test_a_second_byte_order_mark_is_no_part_of_the_first_header(encoding: str) -> None:
+    data = "\ufeffpart;shade\r\nplate-2x4;red\r\n".encode(encoding)
+    assert parse_table(data, "list.csv").headers == ("part", "shade")
