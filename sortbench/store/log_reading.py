@@ -10,7 +10,8 @@ from typing import NamedTuple, cast
 
 from sortbench.model.errors import BenchError
 from sortbench.model.tally import Record
-from sortbench.store.record_codec import Decoder, Gap, NewerFormatError, UnsoundError, is_sitting_id
+from sortbench.store.record_codec import Gap, NewerFormatError, UnsoundError, is_sitting_id
+from sortbench.store.record_decoding import Decoder
 
 ENDING = ".jsonl"
 _CHUNK = 100_000

@@ -11,7 +11,8 @@ from pathlib import Path
 from sortbench.model.errors import BenchError, WriteError
 from sortbench.store.durable import SAFE_FLAGS, replace_file, sync_folder, write_all
 from sortbench.store.log_reading import DamagedLog, read_log
-from sortbench.store.record_codec import Decoder, Gap, UnsoundError, encode_gap, is_sitting_id, sitting_named_by
+from sortbench.store.record_codec import Gap, UnsoundError, encode_gap, is_sitting_id
+from sortbench.store.record_decoding import Decoder, sitting_named_by
 
 # A quotation mark inside a JSON text is escaped, so neither end of this pattern can match inside one. Where a second
 # record begins before the first has ended, the first is broken.

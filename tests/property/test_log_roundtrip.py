@@ -14,7 +14,8 @@ from sortbench.model.grade import Flaw, Grade, flaws_of
 from sortbench.model.tally import Cell, Fate, Record, RecordId, What
 from sortbench.model.target import MAX_QUANTITY
 from sortbench.store.log_repair import examine, repair
-from sortbench.store.record_codec import Decoder, Gap, encode, encode_gap
+from sortbench.store.record_codec import Gap, encode, encode_gap
+from sortbench.store.record_decoding import Decoder
 from sortbench.store.tally_log import read_log
 
 SITTING = "20260301T093000Z-k3f9xq"
