@@ -42,10 +42,13 @@ class Bench(Desk):
         super().close()
 
     def keep_layout(self) -> None:
-        """Keep how the keypad's slots lie, if that changed. A bench that cannot be written keeps the old layout."""
+        """Keep how the keypad's slots lie, if that changed. Where it cannot be written now, the next call tries again.
+
+        It never waits for another program: keys may be coming in.
+        """
         if "pad" in self.__dict__:
             with suppress(BenchError):
-                self.pad.save()
+                self.pad.save(patience_s=0.0)
 
     @cached_property
     def pad(self) -> PadDesk:

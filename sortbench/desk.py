@@ -23,6 +23,7 @@ from sortbench.model.tally import Cell, Fate, What
 from sortbench.sitting import Sitting, utc_now
 from sortbench.store.folder import BenchFolder
 from sortbench.store.following import LogFollower
+from sortbench.store.locks import PATIENCE_S
 
 if TYPE_CHECKING:
     from sortbench.engine.lookup import Lookup
@@ -254,9 +255,17 @@ class Desk:
             draft.parts[part.code] = part
         self.reload()
 
-    def keep_pads(self, pads: Mapping[str, Any]) -> None:
-        """Keep how the keypad's slots lie; nothing else of the picture hangs on it."""
-        with self.folder.documents.edit() as draft:
+    def keep_pads(self, pads: Mapping[str, Any], patience_s: float = PATIENCE_S) -> None:
+        """Keep how the keypad's slots lie; nothing else of the picture hangs on it.
+
+        Args:
+            patience_s: seconds to wait while another program writes the documents.
+
+        Raises:
+            BenchError: another program writes them for longer.
+            WriteError: the disk refused.
+        """
+        with self.folder.documents.edit(patience_s) as draft:
             seen = self.folder.documents.stamp() == self._stamp
             draft.pads.update(pads)
         if seen:  # else another program changed the documents: the next look reads them anew

@@ -12,6 +12,7 @@ from sortbench.engine.ranking import guess_kinds, rank_kinds, rank_shades
 from sortbench.engine.shade_tray import ShadeTray, place_shades, reshuffle_shades
 from sortbench.model.catalogue import Kind
 from sortbench.model.errors import DataError
+from sortbench.store.locks import PATIENCE_S
 
 if TYPE_CHECKING:
     from sortbench.desk import Desk
@@ -192,15 +193,22 @@ class PadDesk:
         self.save()
         return Notice(f"{'unpinned' if pinned else 'pinned'}: {self._bench.catalogue.part_name(kind.part)}")
 
-    def save(self) -> None:
-        """Keep how the slots lie for the next sitting. A bench that cannot be written keeps the old layout."""
+    def save(self, patience_s: float = PATIENCE_S) -> None:
+        """Keep how the slots lie for the next sitting, if that changed.
+
+        Args:
+            patience_s: seconds to wait while another program writes the documents.
+
+        Raises:
+            BenchError: they cannot be written; the next call tries again.
+        """
         if not self._changed:
             return
         plain = {_PREFIX + shade: pad_to_plain(pad) for shade, pad in self._pads.items()}
         plain[_TRAY] = tray_to_plain(self._tray)
         fresh = {name: value for name, value in plain.items() if self._kept.get(name) != value}
         if fresh:
-            self._bench.keep_pads(fresh)
+            self._bench.keep_pads(fresh, patience_s)
             self._kept |= fresh
         self._changed = False
 
