@@ -65,6 +65,8 @@ class BenchScreen(KeyedScreen):
 
     def __init__(self) -> None:
         super().__init__()
+        self.entry = EntryLine(_PROMPT, _TYPING, id="entry")
+        self.board = Lines(id="board")
         self._answer: Receipt | Notice | None = None
         self._error = ""
         self._refused = ""
@@ -77,13 +79,11 @@ class BenchScreen(KeyedScreen):
 
     def compose(self) -> ComposeResult:
         """The entry line, and the board under it."""
-        yield EntryLine(_PROMPT, _TYPING, id="entry")
-        yield Lines(id="board")
+        yield self.entry
+        yield self.board
 
     def on_mount(self) -> None:
-        """Hold on to the widgets: looking them up on every key would cost more than drawing them."""
-        self.entry = self.query_one(EntryLine)
-        self.board = self.query_one(Lines)
+        """Take the keyboard."""
         self.entry.focus()
 
     def frame_stands(self) -> None:

@@ -31,12 +31,14 @@ class BinsScreen(ListScreen):
         self._inside = False
         self._heap = 0
         self._proposed: tuple[BinRow | None, str] = (None, "")
+        self.panels |= {
+            "list": Lines((("bins", "title"),), id="list"),
+            "side": Lines((("content", "title"),), id="side"),
+        }
 
     def body(self) -> Iterable[Widget]:
         """The bins, and the content of one."""
-        return (
-            Container(Lines((("bins", "title"),), id="list"), Lines((("content", "title"),), id="side"), id="pair"),
-        )
+        return (Container(self.panels["list"], self.panels["side"], id="pair"),)
 
     @property
     def resting(self) -> tuple[str, str]:

@@ -27,16 +27,13 @@ class HelpScreen(KeyedScreen):
     def __init__(self, about: Place) -> None:
         super().__init__()
         self._about = about
+        self._sheet = Lines((("help", "title"),), id="list")
+        self._foot = Lines(id="foot")
 
     def compose(self) -> ComposeResult:
         """The sheet, and the keys to read it with."""
-        yield Lines((("help", "title"),), id="list")
-        yield Lines(id="foot")
-
-    def on_mount(self) -> None:
-        """Hold on to the sheet."""
-        self._sheet = self.query_one("#list", Lines)
-        self._foot = self.query_one("#foot", Lines)
+        yield self._sheet
+        yield self._foot
 
     def on_resize(self, event: events.Resize) -> None:
         """Lay the words out anew."""

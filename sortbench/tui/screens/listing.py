@@ -56,6 +56,9 @@ class ListScreen(KeyedScreen):
         self._said = ""
         self._wrong = False
         self._question: Question | None = None
+        # Made here and not looked up once mounted: a screen may be left again before anything in it stands.
+        self.line = EntryLine(*self.resting, id="line", resume_keys=self.type_keys, once=True)
+        self.panels = {name: Lines(id=name) for name in ("about", "list", "said", "foot")}
 
     # What a screen says of itself
 
@@ -66,7 +69,7 @@ class ListScreen(KeyedScreen):
 
     def body(self) -> Iterable[Widget]:
         """The list, and what stands beside it."""
-        return (Lines(id="list"),)
+        return (self.panels["list"],)
 
     def look(self) -> None:
         """Take in what there is to show; done before every command too, for keys may come faster than repaints."""
@@ -87,11 +90,11 @@ class ListScreen(KeyedScreen):
 
     def compose(self) -> ComposeResult:
         """About the list, the list, what was said, the line, the footer."""
-        yield Lines(id="about")
+        yield self.panels["about"]
         yield from self.body()
-        yield Lines(id="said")
-        yield EntryLine(*self.resting, id="line", resume_keys=self.type_keys, once=True)
-        yield Lines(id="foot")
+        yield self.panels["said"]
+        yield self.line
+        yield self.panels["foot"]
 
     @property
     def resting(self) -> tuple[str, str]:
@@ -100,8 +103,6 @@ class ListScreen(KeyedScreen):
 
     def on_mount(self) -> None:
         """Take the keyboard."""
-        self.line = self.query_one(EntryLine)
-        self.panels = {panel.id: panel for panel in self.query(Lines)}
         self.line.focus()
 
     def on_resize(self, event: events.Resize) -> None:

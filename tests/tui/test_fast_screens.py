@@ -1,0 +1,31 @@
+"""Screens that come and go faster than they are made."""
+
+from __future__ import annotations
+
+import pytest
+
+from sortbench.tui.app import SortbenchApp
+
+
+@pytest.mark.parametrize("place", ["targets", "bins", "log"])
+async def test_a_screen_left_before_it_stands_does_no_harm(app: SortbenchApp, place: str) -> None:
+    async with app.run_test(size=(120, 36)) as pilot:
+        await pilot.pause()
+        for _ in range(5):
+            app.show_place(place)
+            app.show_place("bench")
+        await pilot.pause()
+        app.show_place(place)
+        app.leave()
+        await pilot.pause()
+
+
+async def test_help_closed_before_it_stands_does_no_harm(app: SortbenchApp) -> None:
+    async with app.run_test(size=(120, 36)) as pilot:
+        await pilot.pause()
+        for _ in range(5):
+            app.show_help("typing")
+            app.pop_screen()
+        app.show_help("typing")
+        app.leave()
+        await pilot.pause()
