@@ -1,63 +1,27 @@
 """Who gets which piece: pooled pieces shared among the targets, and how far each is filled.
 
-The rule: targets in the order of their rank, then code; only the exact kinds that a list asks for. Per kind, in this
-order: as many pieces present as there are, target by target; of these as many to standard as can be, target by target;
-then the best grades to the targets that come first, as far as no later line loses its standard by it. Kinds do not
-compete with each other, so a tally re-shares the one kind it touches.
+The sharing is the best there is by the criteria of :mod:`sortbench.engine.criteria`, exactly, and it is kept up to date
+piece by piece: a tally re-shares the one component of kinds and lines that it touches.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from functools import partial
+import gc
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from typing import NamedTuple
 
+from sortbench.engine.component import Ask, Component, Right
+from sortbench.engine.links import Links
+from sortbench.engine.pieces import Piece, Reserved, pieces_of
+from sortbench.engine.plain import is_unmistakable, share_kind
+from sortbench.engine.shares import LineFill, Share, line_fill
+from sortbench.engine.stand_ins import Swaps
 from sortbench.model.catalogue import Catalogue, Kind
-from sortbench.model.grade import Flaws, Grade
 from sortbench.model.tally import Cell, Fate
-from sortbench.model.target import Line, Target
+from sortbench.model.target import Policy, Swap, Target
 
-_KEPT, _OUT = Fate.KEPT, Fate.OUT  # looked up once: an enum's members are slow to get at
-
-
-class Stock(NamedTuple):
-    """Like pieces of one kind, wherever they lie."""
-
-    grade: Grade | None
-    flaws: Flaws
-    ready: bool
-
-    @property
-    def level(self) -> int:
-        """The grade's value if nothing else is wrong with the piece, else 0: never to standard."""
-        return int(self.grade) if self.grade is not None and not self.flaws and self.ready else 0
-
-
-class LineFill(NamedTuple):
-    """How far one line is filled. A tuple, for there are thousands and a start of the app waits until each is made.
-
-    Attributes:
-        line: what is asked for.
-        present: pieces of any grade.
-        standard: pieces whose grade, flaws and period are all right.
-        period: whether the kind is right for the target's year; None where years are not known.
-        shares: which pieces, best first.
-    """
-
-    line: Line
-    present: int = 0
-    standard: int = 0
-    period: bool | None = None
-    shares: tuple[tuple[Stock, int], ...] = ()
-
-    @property
-    def short(self) -> int:
-        """Pieces still missing."""
-        return self.line.quantity - self.present
-
-
-_line_fill = partial(tuple.__new__, LineFill)
-"""A line fill from all its fields at once: half the time that calling the class takes."""
+__all__ = ["Fill", "Gain", "Home", "LineFill", "Piece", "Share", "TargetFill", "Want"]
 
 
 class TargetFill:
@@ -67,26 +31,27 @@ class TargetFill:
         target: what is to be completed.
         lines: its lines, in the order of its list.
         need, present, standard: pieces asked for, present, to standard.
+        stand_ins: pieces present that stand in for what is asked for.
         lines_complete: lines that lack nothing.
         period_unknown: pieces present whose years nobody has told.
     """
 
-    __slots__ = ("lines", "lines_complete", "need", "period_unknown", "present", "standard", "target")
+    __slots__ = ("lines", "lines_complete", "need", "period_unknown", "present", "stand_ins", "standard", "target")
 
     def __init__(self, target: Target, lines: list[LineFill]) -> None:
         self.target = target
         self.lines = lines
-        self.need = self.present = self.standard = self.lines_complete = self.period_unknown = 0
+        self.need = self.present = self.standard = self.stand_ins = self.lines_complete = self.period_unknown = 0
 
     def sum_up(self) -> None:
         """Work the figures out from the lines, once these are there; from then on :meth:`put` keeps them."""
-        for line, present, standard, period, _ in self.lines:
+        for line, present, standard, stand_ins, unknown, _, _ in self.lines:
             self.need += line.quantity
             self.present += present
             self.standard += standard
+            self.stand_ins += stand_ins
             self.lines_complete += present == line.quantity
-            if period is None:
-                self.period_unknown += present
+            self.period_unknown += unknown
 
     @property
     def short(self) -> int:
@@ -103,9 +68,9 @@ class TargetFill:
         old = self.lines[index]
         self.present += line.present - old.present
         self.standard += line.standard - old.standard
+        self.stand_ins += line.stand_ins - old.stand_ins
         self.lines_complete += (line.short == 0) - (old.short == 0)
-        if line.period is None:
-            self.period_unknown += line.present - old.present
+        self.period_unknown += line.unknown - old.unknown
         self.lines[index] = line
 
 
@@ -118,50 +83,150 @@ class Want(NamedTuple):
 
 
 class Gain(NamedTuple):
-    """What one line gained (or lost, below 0) when a kind was shared anew."""
+    """What one line gained (or lost, below 0) when pieces were shared anew.
+
+    Attributes:
+        target: whose line.
+        number: which line, from 1.
+        present: pieces present more than before.
+        taken: pieces of the kind in question more than before: where they go, even if they only take the place of
+            another piece.
+    """
 
     target: Target
     number: int
     present: int
+    taken: int
 
 
-def _nothing(_: Kind) -> Mapping[Cell, int]:
+class Home(NamedTuple):
+    """Where a piece goes: a line of a target, numbered from 1."""
+
+    target: Target
+    number: int
+
+
+_Spot = tuple[TargetFill, int]
+"""A line: its target's fill and its place on the list, from 0."""
+_Heaps = Callable[[Kind], Mapping[Cell, int]]
+
+
+def _no_heaps(_: Kind) -> Mapping[Cell, int]:
+    return {}
+
+
+def _nothing_reserved(_: Kind) -> Reserved:
     return {}
 
 
 class Fill:
-    """The sharing of all pieces, kind by kind.
+    """The sharing of all pieces.
 
     Args:
-        targets: in any order; rank and code decide.
+        targets: in any order; rank and code decide. Targets of one rank are filled evenly.
         catalogue: tells the years.
         heaps: all heaps of a kind; without it nothing is counted yet.
+        swaps: the catalogue's stand-in rules.
+        policy: which criteria come first.
+        reserved: pieces of a kind that were set aside by hand.
+        before: an earlier sharing; where several are equally good, the one nearest to it is taken.
     """
 
     def __init__(
-        self, targets: Iterable[Target], catalogue: Catalogue, heaps: Callable[[Kind], Mapping[Cell, int]] = _nothing
+        self,
+        targets: Iterable[Target],
+        catalogue: Catalogue,
+        heaps: _Heaps = _no_heaps,
+        *,
+        swaps: Iterable[Swap] = (),
+        policy: Policy = Policy.COMPLETE,
+        reserved: Callable[[Kind], Reserved] = _nothing_reserved,
+        before: Fill | None = None,
     ) -> None:
         self.targets = tuple(sorted(targets, key=lambda t: (t.rank, t.code)))
+        self.policy = policy
+        self._catalogue = catalogue
+        self._reserved = reserved
+        self._right: dict[int | None, Right] = {t.year: catalogue.right_in(t.year) for t in self.targets}
+        self._order = {target.code: place for place, target in enumerate(self.targets)}
         self._fills: dict[str, TargetFill] = {}
-        self._asks: dict[Kind, list[tuple[TargetFill, int]]] = {}
-        years = {target.year: catalogue.right_in(target.year) for target in self.targets}
+        self._asks: dict[Kind, list[_Spot]] = {}
         for target in self.targets:
-            right = years[target.year]
-            lines = [_line_fill((line, 0, 0, right(line.kind), ())) for line in target.lines]
+            right = self._right[target.year]
+            lines = [line_fill((line, 0, 0, 0, 0, right(line.kind), ())) for line in target.lines]
             fill = self._fills[target.code] = TargetFill(target, lines)
             for index, line in enumerate(target.lines):
                 self._asks.setdefault(line.kind, []).append((fill, index))
-        for kind, asks in self._asks.items():
-            if cells := heaps(kind):
-                shared = share_kind(_stock(cells), [fill.lines[index] for fill, index in asks])
-                for (fill, index), line_fill in zip(asks, shared, strict=True):
-                    fill.lines[index] = line_fill
+        self._links = Links(self.targets, Swaps(swaps))
+        self._open: dict[Kind, Component] = {}
+        self._spots: dict[Kind, list[_Spot]] = {}
+        with _collector_off():
+            self._share_all(heaps, before)
         for fill in self._fills.values():
             fill.sum_up()
+
+    def _share_all(self, heaps: _Heaps, before: Fill | None) -> None:
+        linked = self._links.roots
+        for kind in self._asks:
+            if kind in linked:
+                continue
+            if cells := heaps(kind):
+                self._share_plain(kind, pieces_of(kind, cells, self._reserved(kind)), before)
+        for root, kinds in self._links.parts.items():
+            stock = {kind: pieces_of(kind, cells, self._reserved(kind)) for kind in kinds if (cells := heaps(kind))}
+            if stock:
+                self._load(root, stock, before)
+
+    def _share_plain(self, kind: Kind, pieces: Mapping[Piece, int], before: Fill | None) -> None:
+        """Share a kind that hangs together with no other."""
+        spots = [spot for spot in self._asks[kind] if not spot[0].target.parked]
+        if is_unmistakable(pieces) and len({fill.target.code for fill, _ in spots}) == len(spots):
+            shared = share_kind(pieces, [fill.lines[index] for fill, index in spots])
+            for (fill, index), line in zip(spots, shared, strict=True):
+                fill.lines[index] = line
+        else:
+            self._load(kind, {kind: pieces}, before)
+
+    def _load(self, root: Kind, stock: Mapping[Kind, Mapping[Piece, int]], before: Fill | None) -> None:
+        component = self._component(root)
+        spots = self._spots[root]
+        component.load(stock, _given_by(before, spots))
+        for (fill, index), line in zip(spots, component.fills, strict=True):
+            fill.lines[index] = line
+
+    def _component(self, kind: Kind) -> Component:
+        """The component of a kind that at least one line accepts."""
+        root = self._links.roots.get(kind, kind)
+        found = self._open.get(root)
+        if found is None:
+            spots = self._spots[root] = self._spots_of(root)
+            asks = []
+            for fill, index in spots:
+                target, line = fill.target, fill.lines[index].line
+                accepts = self._links.accepts(target, index)
+                group, shared = self._links.group(target)
+                asks.append(Ask(target.code, group, shared, line, accepts, self._right[target.year]))
+            fills = [fill.lines[index] for fill, index in spots]
+            found = self._open[root] = Component(asks, fills, self.policy, self._links.needs)
+        return found
+
+    def _spots_of(self, root: Kind) -> list[_Spot]:
+        """The lines of a component, the first rank first, in the order of their lists."""
+        kinds = self._links.parts.get(root, (root,))
+        spots = [spot for kind in kinds for spot in self._asks.get(kind, ()) if not spot[0].target.parked]
+        if len(kinds) > 1:
+            spots.sort(key=lambda spot: (self._order[spot[0].target.code], spot[1]))
+        return spots
+
+    # Asking
 
     def __getitem__(self, code: str) -> TargetFill:
         """The fill of one target, by code."""
         return self._fills[code]
+
+    def __contains__(self, code: str) -> bool:
+        """Whether there is a target of this code."""
+        return code in self._fills
 
     def all(self) -> Iterable[TargetFill]:
         """All targets, the highest-ranked first."""
@@ -180,16 +245,17 @@ class Fill:
         """Pieces still missing of every kind that some line lacks."""
         lacking: dict[Kind, int] = {}
         for fill in self._fills.values():
-            for line in fill.lines:
-                if line.short:
-                    lacking[line.line.kind] = lacking.get(line.line.kind, 0) + line.short
+            if not fill.target.parked:
+                for line in fill.lines:
+                    if line.short:
+                        lacking[line.line.kind] = lacking.get(line.line.kind, 0) + line.short
         return lacking
 
     def wants(self, kind: Kind) -> list[Want]:
         """Lines that still lack pieces of a kind, the highest-ranked target first."""
         found = []
         for fill, index in self._asks.get(kind, ()):
-            if short := fill.lines[index].short:
+            if (short := fill.lines[index].short) and not fill.target.parked:
                 found.append(Want(fill.target, index + 1, short))
         return found
 
@@ -197,123 +263,91 @@ class Fill:
         """Every line that asks for a kind, with its figures."""
         return [(fill.target, fill.lines[index]) for fill, index in self._asks.get(kind, ())]
 
+    def accepts(self, target: Target, number: int) -> Mapping[Kind, int]:
+        """Kinds that may fill a line and what each costs in correctness, the kind asked for (0) first."""
+        return self._links.accepts(target, number - 1)
+
+    def is_accepted(self, kind: Kind) -> bool:
+        """Whether any line may be filled by a kind."""
+        return kind in self._asks or kind in self._links.roots
+
+    def used(self, kind: Kind) -> int:
+        """Pieces of a kind that some line has."""
+        if not self.is_accepted(kind):
+            return 0
+        root = self._links.roots.get(kind, kind)
+        if root not in self._open:
+            return sum(fill.lines[index].present for fill, index in self._asks.get(root, ()))
+        fills = self._open[root].fills
+        return sum(share.quantity for fill in fills for share in fill.shares if share.piece.kind == kind)
+
     def spare(self, kind: Kind, cells: Mapping[Cell, int]) -> int:
         """Pieces of a kind that no target needs."""
         usable = sum(n for cell, n in cells.items() if cell.fate is not Fate.OUT)
-        return max(0, usable - sum(line.present for _, line in self.lines_for(kind)))
+        return max(0, usable - self.used(kind))
+
+    def home(self, piece: Piece) -> Home | None:
+        """Where one more such piece would go, None if no target needs it."""
+        if not self.is_accepted(piece.kind):
+            return None
+        component = self._component(piece.kind)
+        place = component.first_stop(piece)
+        if place < 0:
+            return None
+        fill, index = self._spots[self._links.roots.get(piece.kind, piece.kind)][place]
+        return Home(fill.target, index + 1)
+
+    # Changes
 
     def update(self, kind: Kind, cells: Mapping[Cell, int]) -> list[Gain]:
-        """Share the pieces of one kind anew.
+        """Share anew after the pieces of one kind changed.
 
         Args:
-            cells: all heaps of the kind.
+            kind: which kind.
+            cells: all its heaps.
 
         Returns:
-            What each line that asks for it gained or lost.
+            What each line gained or lost that has other pieces than before.
         """
-        asks = self._asks.get(kind)
-        if not asks:
+        if not self.is_accepted(kind):
             return []
-        olds = [fill.lines[index] for fill, index in asks]
+        component = self._component(kind)
+        spots = self._spots[self._links.roots.get(kind, kind)]
         gains = []
-        for (fill, index), old, new in zip(asks, olds, share_kind(_stock(cells), olds), strict=True):
-            if new != old:
-                fill.put(index, new)
-                if new.present != old.present:
-                    gains.append(Gain(fill.target, index + 1, new.present - old.present))
+        for place in component.update(kind, pieces_of(kind, cells, self._reserved(kind))):
+            fill, index = spots[place]
+            old, new = fill.lines[index], component.fills[place]
+            fill.put(index, new)
+            taken = _pieces_of_kind(new, kind) - _pieces_of_kind(old, kind)
+            if taken or new.present != old.present:
+                gains.append(Gain(fill.target, index + 1, new.present - old.present, taken))
         return gains
 
 
-def _stock(cells: Mapping[Cell, int]) -> dict[Stock, int]:
-    """The pieces of some heaps that can be shared: all but those thrown out."""
-    stock: dict[Stock, int] = {}
-    for (_, _, _, _, grade, flaws, fate), quantity in cells.items():
-        if fate is not _OUT and quantity > 0:
-            piece = Stock(grade, flaws, fate is _KEPT)
-            stock[piece] = stock.get(piece, 0) + quantity
-    return stock
+@contextmanager
+def _collector_off() -> Iterator[None]:
+    """Nothing of a sharing is garbage while it is made, and looking through it again and again takes half the time."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
 
 
-def share_kind(stock: Mapping[Stock, int], lines: Sequence[LineFill]) -> list[LineFill]:
-    """Share the pieces of one kind among the lines that ask for it, given in the order of their targets.
-
-    Standards are nested (who takes a 4 takes a 5), so the greatest number to standard follows from counting: for each
-    grade, the lines that ask for it or better can have no more than the pieces of that grade or better (Hall's
-    condition, P. Hall 1935, for nested sets).
-
-    Args:
-        stock: pieces, each heap above 0.
-        lines: only ``line`` and ``period`` are read.
-
-    Returns:
-        The same lines with present, standard and shares worked out.
-    """
-    if len(stock) == 1:
-        return _share_alike(*next(iter(stock.items())), lines)
-    left = sum(stock.values())
-    supply = [0] * (Grade.G5 + 1)
-    for piece, quantity in stock.items():
-        supply[piece.level] += quantity
-    present, to_standard = [], []
-    slack = [sum(supply[g:]) for g in range(len(supply))]
-    for fill in lines:
-        got = min(fill.line.quantity, left)
-        left -= got
-        present.append(got)
-        lowest = fill.line.lowest
-        good = max(0, min(got, min(slack[1 : lowest + 1]))) if fill.period else 0
-        for g in range(1, lowest + 1):
-            slack[g] -= good
-        to_standard.append(good)
-    best_first = sorted(stock, key=_best_first)
-    remaining = dict(stock)
-    shares: list[list[tuple[Stock, int]]] = [[] for _ in lines]
-    for index, fill in enumerate(lines):
-        _take(remaining, best_first, shares[index], to_standard[index], fill.line.lowest, slack)
-    for index in range(len(lines)):
-        _take(remaining, best_first, shares[index], present[index] - to_standard[index], 0, None)
-    return [
-        LineFill(fill.line, present[i], to_standard[i], fill.period, tuple(shares[i])) for i, fill in enumerate(lines)
-    ]
+def _pieces_of_kind(line: LineFill, kind: Kind) -> int:
+    return sum(share.quantity for share in line.shares if share.piece.kind == kind)
 
 
-def _share_alike(piece: Stock, quantity: int, lines: Sequence[LineFill]) -> list[LineFill]:
-    """The common case of :func:`share_kind`: all pieces alike, so only their number is to be shared."""
-    shared = []
-    level = piece.level
-    for line, _, _, period, _ in lines:
-        got = line.quantity if line.quantity < quantity else quantity
-        quantity -= got
-        good = got if period and level >= line.lowest else 0
-        shared.append(_line_fill((line, got, good, period, ((piece, got),) if got else ())))
-    return shared
-
-
-def _best_first(piece: Stock) -> tuple[int, int, int, Flaws, bool]:
-    return (-piece.level, -int(piece.grade or 0), len(piece.flaws), piece.flaws, not piece.ready)
-
-
-def _take(
-    remaining: dict[Stock, int],
-    best_first: Sequence[Stock],
-    into: list[tuple[Stock, int]],
-    wanted: int,
-    lowest: int,
-    slack: list[int] | None,
-) -> None:
-    """Move ``wanted`` pieces of at least ``lowest``, best first, but never one that a later line needs.
-
-    ``slack[g]`` is how many pieces of grade g or better no line needs for its standard; None: nothing is needed.
-    """
-    for piece in best_first:
-        if not wanted or (lowest and piece.level < lowest):
-            break
-        n = min(wanted, remaining[piece])
-        if slack is not None:
-            n = min([n, *slack[lowest + 1 : piece.level + 1]])
-            for g in range(lowest + 1, piece.level + 1):
-                slack[g] -= n
-        if n > 0:
-            remaining[piece] -= n
-            into.append((piece, n))
-            wanted -= n
+def _given_by(before: Fill | None, spots: Iterable[_Spot]) -> dict[int, dict[Piece, int]]:
+    """What an earlier sharing gave to lines, by their place."""
+    if before is None:
+        return {}
+    given = {}
+    for place, (fill, index) in enumerate(spots):
+        if fill.target.code in before:
+            lines = before[fill.target.code].lines
+            if index < len(lines) and lines[index].line.kind == fill.lines[index].line.kind and lines[index].shares:
+                given[place] = {share.piece: share.quantity for share in lines[index].shares}
+    return given

@@ -22,8 +22,8 @@ from sortbench.engine.routing import Router
 from sortbench.model.bins import Bin
 from sortbench.model.catalogue import Catalogue, Kind
 from sortbench.model.grade import Flaws, Grade
-from sortbench.model.tally import Cell, Fate, Record, What
-from sortbench.model.target import MAX_QUANTITY, Line, Target
+from sortbench.model.tally import Cell, Fate, Record, What, place_words
+from sortbench.model.target import MAX_QUANTITY, Line, Policy, Swap, Target
 
 
 class Picture:
@@ -32,9 +32,22 @@ class Picture:
     Args:
         catalogue, targets, bins: from the bench's documents.
         ledger: the counts; records go in through :meth:`apply`, not past it.
+        swaps: the catalogue's stand-in rules.
+        policy: how pieces are shared.
+        before: the picture before the documents changed; where sharings are equally good, the one nearest to it stays.
     """
 
-    def __init__(self, catalogue: Catalogue, targets: Sequence[Target], bins: Sequence[Bin], ledger: Ledger) -> None:
+    def __init__(
+        self,
+        catalogue: Catalogue,
+        targets: Sequence[Target],
+        bins: Sequence[Bin],
+        ledger: Ledger,
+        *,
+        swaps: Sequence[Swap] = (),
+        policy: Policy = Policy.COMPLETE,
+        before: Picture | None = None,
+    ) -> None:
         self.catalogue = catalogue
         self.ledger = ledger
         self.bins = tuple(bins)
@@ -43,10 +56,20 @@ class Picture:
         self._loads = Loads(catalogue, ledger)
         self._bin_rows: dict[str, BinRow] = {}
         self.router = Router(bins, catalogue)
-        self.fill = self._fill_all()
+        self.swaps = tuple(swaps)
+        self.policy = policy
+        self.fill: Fill = self._fill_all(before.fill if before else None)
 
-    def _fill_all(self) -> Fill:
-        return Fill(map(self._with_written, self._listed), self.catalogue, self.ledger.of_kind)
+    def _fill_all(self, before: Fill | None) -> Fill:
+        return Fill(
+            map(self._with_written, self._listed),
+            self.catalogue,
+            self.ledger.of_kind,
+            swaps=self.swaps,
+            policy=self.policy,
+            reserved=self.ledger.reserved,
+            before=before,
+        )
 
     def _with_written(self, target: Target) -> Target:
         """A target with what was written up on its list: more of a line it has, or lines of its own at the end."""
@@ -73,10 +96,12 @@ class Picture:
         if not self.ledger.apply(record):
             return []
         if any(each.what is What.LINE for each in touched):
-            self.fill = self._fill_all()
+            self.fill = self._fill_all(self.fill)
             return []
         gains: list[Gain] = []
-        for kind in {kind for cell in before if (kind := cell.kind) is not None}:
+        kinds = {kind for cell in before if (kind := cell.kind) is not None}
+        kinds |= {kind for each in touched if each.cell and (kind := each.cell.kind) is not None}
+        for kind in kinds:
             gains += self.fill.update(kind, self.ledger.of_kind(kind))
         for cell, quantity in before.items():
             self._loads.change(cell, quantity, counts.get(cell, 0))
@@ -158,11 +183,12 @@ class Picture:
         return tuple(rows)
 
     def places(self, kind: Kind) -> tuple[tuple[str, int], ...]:
-        """Where pieces of a kind lie: bin label (empty: put aside for a wash) and pieces, most first."""
+        """Where pieces of a kind lie, as `place_words` has it, and pieces, most first; empty: put aside for a wash."""
         found: dict[str, int] = {}
         for cell, quantity in self.ledger.of_kind(kind).items():
             if cell.fate is not Fate.OUT:
-                found[cell.bin] = found.get(cell.bin, 0) + quantity
+                place = place_words(cell.bin, cell.fate)
+                found[place] = found.get(place, 0) + quantity
         return tuple(sorted(found.items(), key=lambda item: (-item[1], item[0])))
 
     def bin_rows(self) -> tuple[BinRow, ...]:
@@ -248,8 +274,8 @@ class Picture:
         return sum(n for cell, n in self.ledger.of_kind(kind).items() if cell.fate is not Fate.OUT)
 
     def crates(self, gains: Iterable[Gain]) -> tuple[Crate, ...]:
-        """Which lines took pieces."""
-        return tuple(Crate(g.target.code, g.target.name, g.number, g.present) for g in gains if g.present > 0)
+        """Which lines take the pieces that were counted."""
+        return tuple(Crate(g.target.code, g.target.name, g.number, g.taken) for g in gains if g.taken > 0)
 
     def content(self, label: str) -> Mapping[Cell, int]:
         """What lies in a bin, heap by heap."""
@@ -268,7 +294,7 @@ def _most_first(row: HeapRow) -> tuple[int, str, str, int, tuple[str, ...], str,
 def _heaps_of(record: Record) -> tuple[Cell, ...]:
     """The heaps that a record takes from or adds to."""
     cell = record.cell
-    if cell is None or record.what is What.LINE:
+    if cell is None or record.what in (What.LINE, What.RESERVE):
         return ()
     if record.what is What.MOVE:
         return cell, cell._replace(bin=record.to_bin, fate=record.to_fate)

@@ -25,11 +25,12 @@ def make_receipt(picture: Picture, record: Record, gains: Sequence[Gain], note: 
         bin_label, fate = record.to_bin, record.to_fate
     kind = cell.kind
     crates = picture.crates(gains)
-    names = {crate.code: crate.name for crate in crates if picture.fill[crate.code].complete}
+    fuller = [gain for gain in gains if gain.present > 0]
+    names = {gain.target.code: gain.target.name for gain in fuller if picture.fill[gain.target.code].complete}
     lines_done = tuple(
-        f"{crate.name}, line {crate.number}"
-        for crate in crates
-        if not picture.fill[crate.code].lines[crate.number - 1].short
+        f"{gain.target.name}, line {gain.number}"
+        for gain in fuller
+        if not picture.fill[gain.target.code].lines[gain.number - 1].short
     )
     if record.what is What.LINE:
         bin_label, crates = "", (Crate(record.target, _target_name(picture, record.target), 0, record.quantity),)

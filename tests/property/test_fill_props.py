@@ -14,7 +14,8 @@ from itertools import combinations, product
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sortbench.engine.fill import Fill, LineFill, Stock, share_kind
+from sortbench.engine.fill import Fill, LineFill, Piece
+from sortbench.engine.plain import share_kind
 from sortbench.model.catalogue import Catalogue, Kind, Part, Shade, Years
 from sortbench.model.grade import Flaw, Grade
 from sortbench.model.tally import Cell, Fate
@@ -22,14 +23,14 @@ from sortbench.model.target import Line, Target
 
 KIND = Kind("plate-2x4", "red")
 PIECES = (
-    Stock(Grade.G5, (), True),
-    Stock(Grade.G4, (), True),
-    Stock(Grade.G3_4, (), True),
-    Stock(Grade.G1, (), True),
-    Stock(None, (), True),
-    Stock(Grade.G5, (Flaw.CRACKED,), True),
-    Stock(Grade.G5, (), False),
-    Stock(Grade.G5, (Flaw.CRACKED,), False),
+    Piece(KIND, Grade.G5, (), True),
+    Piece(KIND, Grade.G4, (), True),
+    Piece(KIND, Grade.G3_4, (), True),
+    Piece(KIND, Grade.G1, (), True),
+    Piece(KIND, None, (), True),
+    Piece(KIND, Grade.G5, (Flaw.CRACKED,), True),
+    Piece(KIND, Grade.G5, (), False),
+    Piece(KIND, Grade.G5, (Flaw.CRACKED,), False),
 )
 GRADES = (Grade.G5, Grade.G4, Grade.G3_4, Grade.G3, Grade.G1)
 
@@ -46,19 +47,19 @@ lines = st.lists(
 )
 
 
-def value(piece: Stock) -> int:
+def value(piece: Piece) -> int:
     """The grade that counts for a standard: 0 for a flawed, unready or ungraded piece."""
     return int(piece.grade) if piece.grade is not None and not piece.flaws and piece.ready else 0
 
 
-def meets(piece: Stock, fill: LineFill) -> bool:
+def meets(piece: Piece, fill: LineFill) -> bool:
     return fill.period is True and value(piece) >= fill.line.lowest
 
 
-def sharings(pieces: Sequence[Stock], asked: Sequence[LineFill]) -> Iterator[list[list[Stock]]]:
+def sharings(pieces: Sequence[Piece], asked: Sequence[LineFill]) -> Iterator[list[list[Piece]]]:
     """Every way to lay pieces into lines or aside, none over-filled."""
     for way in product(range(len(asked) + 1), repeat=len(pieces)):
-        shares: list[list[Stock]] = [[] for _ in asked]
+        shares: list[list[Piece]] = [[] for _ in asked]
         for piece, place in zip(pieces, way, strict=True):
             if place < len(asked):
                 shares[place].append(piece)
@@ -66,18 +67,18 @@ def sharings(pieces: Sequence[Stock], asked: Sequence[LineFill]) -> Iterator[lis
             yield shares
 
 
-def worth(shares: Sequence[Sequence[Stock]], asked: Sequence[LineFill]) -> tuple[object, ...]:
-    """What is to be as large as can be, the weightiest first: presence, standard, then the grades of these pieces."""
-    good = [sorted((value(p) for p in share if meets(p, fill)), reverse=True) for share, fill in zip(shares, asked)]  # noqa: B905 - always as many
-    return tuple(map(len, shares)), tuple(map(len, good)), tuple(map(tuple, good))
+def worth(shares: Sequence[Sequence[Piece]], asked: Sequence[LineFill]) -> tuple[object, ...]:
+    """What is to be as large as can be, the weightiest first: presence, standard, then how good the pieces are."""
+    good = [sum(meets(piece, fill) for piece in share) for share, fill in zip(shares, asked, strict=True)]
+    return tuple(map(len, shares)), tuple(good), tuple(sum(piece.quality for piece in share) for share in shares)
 
 
 @settings(max_examples=120, deadline=None)
 @given(stocks, lines)
-def test_no_sharing_is_better_than_ours(stock: dict[Stock, int], asked: list[LineFill]) -> None:
+def test_no_sharing_is_better_than_ours(stock: dict[Piece, int], asked: list[LineFill]) -> None:
     pieces = list(Counter(stock).elements())
     ours = share_kind(stock, asked)
-    laid = [[piece for piece, n in fill.shares for _ in range(n)] for fill in ours]
+    laid = [[share.piece for share in fill.shares for _ in range(share.quantity)] for fill in ours]
     assert [fill.present for fill in ours] == [len(share) for share in laid]
     assert [fill.standard for fill in ours] == [
         sum(meets(piece, fill) for piece in share) for share, fill in zip(laid, ours, strict=True)
@@ -88,23 +89,25 @@ def test_no_sharing_is_better_than_ours(stock: dict[Stock, int], asked: list[Lin
 @settings(max_examples=300, deadline=None)
 @given(stocks, lines)
 def test_no_piece_is_given_twice_none_comes_from_nowhere_no_line_is_overfilled(
-    stock: dict[Stock, int], asked: list[LineFill]
+    stock: dict[Piece, int], asked: list[LineFill]
 ) -> None:
     ours = share_kind(stock, asked)
-    given_out = sum((Counter(dict(fill.shares)) for fill in ours), Counter[Stock]())
+    given_out = Counter[Piece]()
+    for fill in ours:
+        for share in fill.shares:
+            given_out[share.piece] += share.quantity
     assert given_out <= Counter(stock)
     assert sum(given_out.values()) == min(sum(stock.values()), sum(fill.line.quantity for fill in asked))
     for before, after in zip(asked, ours, strict=True):
         assert (after.line, after.period) == (before.line, before.period)
         assert 0 <= after.standard <= after.present <= after.line.quantity
-        assert all(n > 0 for _, n in after.shares)
-        assert len({piece for piece, _ in after.shares}) <= len(after.shares)
+        assert all(share.quantity > 0 for share in after.shares)
 
 
 @settings(max_examples=200, deadline=None)
 @given(stocks, lines, st.randoms(use_true_random=False))
 def test_the_order_in_which_heaps_come_makes_no_difference(
-    stock: dict[Stock, int], asked: list[LineFill], random
+    stock: dict[Piece, int], asked: list[LineFill], random
 ) -> None:  # type: ignore[no-untyped-def]
     items = list(stock.items())
     random.shuffle(items)
@@ -113,7 +116,7 @@ def test_the_order_in_which_heaps_come_makes_no_difference(
 
 @settings(max_examples=120, deadline=None)
 @given(stocks, lines)
-def test_as_many_come_to_standard_as_halls_theorem_allows(stock: dict[Stock, int], asked: list[LineFill]) -> None:
+def test_as_many_come_to_standard_as_halls_theorem_allows(stock: dict[Piece, int], asked: list[LineFill]) -> None:
     ours = share_kind(stock, asked)
     # Every piece that a line gets is a place of its own; the defect form says how many places can have a piece.
     places = [fill for fill in ours if fill.period for _ in range(fill.present)][:8]
@@ -134,7 +137,7 @@ def benches(draw: st.DrawFn) -> tuple[Fill, dict[Cell, int], Cell]:
     )
     line = st.builds(Line, st.just(KIND), st.integers(1, 4), st.sampled_from(GRADES))
     targets = [
-        Target(f"T-{number}", "", draw(st.sampled_from([1988, 2005, None])), draw(st.integers(1, 3)), tuple(asked))
+        Target(f"T-{number}", "", draw(st.sampled_from([1988, 2005, None])), number + 1, tuple(asked))
         for number, asked in enumerate(draw(st.lists(st.lists(line, max_size=2), min_size=1, max_size=4)))
     ]
     cell = st.builds(

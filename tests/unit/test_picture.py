@@ -61,7 +61,7 @@ def everything(shown: Picture) -> tuple[object, ...]:
 
 def test_a_tally_fills_its_targets_and_its_bin() -> None:
     shown = picture()
-    assert shown.apply(tally(1, 4)) == [Gain(TARGETS[0], 1, 3), Gain(TARGETS[1], 2, 1)]
+    assert shown.apply(tally(1, 4)) == [Gain(TARGETS[0], 1, 3, 3), Gain(TARGETS[1], 2, 1, 1)]
     assert [(row.code, row.present, row.standard, row.short, row.wants) for row in shown.target_rows(PLATE)] == [
         ("T-01", 3, 3, 2, 0),
         ("T-02", 1, 1, 4, 3),

@@ -1,0 +1,290 @@
+"""Supplies shared among demands at the least cost: exact, in whole numbers of any size, and kept up to date.
+
+A transportation problem in which nothing has to be delivered: each unit that reaches a demand gains something, each
+arc costs something (less than nothing, if need be), and units not worth delivering stay spare. The optimum is kept
+under changes by successive shortest paths (Busacker and Gowen 1960; with node potentials, so that Dijkstra's search
+serves, Edmonds and Karp 1972 and Tomizawa 1971; cited from memory): a unit that comes in runs along the cheapest path
+of the residual network, one that goes out is replaced along the cheapest path the other way. A search ends as soon as
+it knows the cheapest way out, and only nodes it has passed change their potential, so a change costs what it touches,
+however large the network is.
+
+Among all optima the one is kept that differs least from the sharing before the step: a last digit, below all costs,
+counts the units that are taken off an arc.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from itertools import pairwise
+
+from sortbench.engine.residual import BITS, Arc, Residual
+
+_HALF = 1 << (BITS - 1)
+
+
+class Network(Residual):
+    """Supplies, demands and the arcs between them.
+
+    Demands and groups are numbered from 0, supplies from -1 downward; a number is never used again for another.
+    """
+
+    __slots__ = ()
+
+    # What there is
+
+    def demand(self, capacity: int, gain: int = 0, group: int = -1) -> int:
+        """A demand.
+
+        Args:
+            capacity: units it can take, 0 or more.
+            gain: what each unit delivered gains; any whole number.
+            group: the group it belongs to, which then tells the gain; -1 is none.
+
+        Returns:
+            Its number.
+        """
+        node = self._node(capacity, gain << BITS, group)
+        if group >= 0:
+            self._members[group].append(node)
+            self._pot[node] = self._pot[group]
+        return node
+
+    def group(self, gains: Sequence[int]) -> int:
+        """A group of demands whose units gain by their number: the first the most, each later one no more.
+
+        Args:
+            gains: for the first unit that any member takes, the second and so on; as many as the members can take.
+
+        Returns:
+            Its number.
+        """
+        node = self._node(0, gains[0] << BITS if gains else 0, -1)
+        self._marginals[node] = gains
+        self._members[node] = []
+        return node
+
+    def _node(self, room: int, gain: int, group: int) -> int:
+        self._pot.append(gain)
+        self._room.append(room)
+        self._load.append(0)
+        self._gain.append(gain)
+        self._group.append(group)
+        self._inflow.append({})
+        self._takers.append([])
+        return len(self._pot) - 1
+
+    def supply(self, arcs: Iterable[Arc], kept: Mapping[int, int] | None = None) -> int:
+        """A supply, of no units yet.
+
+        Args:
+            arcs: demands it may go to, and what each unit costs there; any whole number.
+            kept: units that an earlier sharing gave to these demands: the next step keeps to them where it costs
+                nothing.
+
+        Returns:
+            Its number.
+        """
+        node = ~len(self._arcs)
+        costs: dict[int, int] = {}
+        pot, takers, highest = self._pot, self._takers, 0
+        for demand, cost in arcs:
+            costs[demand] = cost = cost << BITS
+            takers[demand].append(node)
+            if kept and kept.get(demand):
+                self._kept[node, demand] = kept[demand]
+                cost -= 1
+            if pot[demand] - cost > highest:
+                highest = pot[demand] - cost
+        self._arcs.append(costs)
+        self._spare.append(0)
+        self._supply_pot.append(highest)
+        return node
+
+    # How it is shared
+
+    def flow(self, supply: int) -> Mapping[int, int]:
+        """Units of a supply by the demand they go to."""
+        return {demand: units for demand in self._arcs[~supply] if (units := self._inflow[demand].get(supply, 0))}
+
+    def inflow(self, demand: int) -> Mapping[int, int]:
+        """Units that a demand gets, by supply."""
+        return self._inflow[demand]
+
+    def load(self, demand: int) -> int:
+        """Units that a demand, or a whole group, gets."""
+        return self._load[demand]
+
+    def room(self, demand: int) -> int:
+        """Units that a demand can take in all."""
+        return self._room[demand]
+
+    def spare(self, supply: int) -> int:
+        """Units of a supply that go nowhere."""
+        return self._spare[~supply]
+
+    def arcs(self, supply: int) -> Iterable[int]:
+        """Demands that a supply may go to."""
+        return self._arcs[~supply]
+
+    # Changes
+
+    def change(self, supply: int, by: int) -> None:
+        """Bring units of a supply in, or take them out (below 0), and share anew.
+
+        Raises:
+            ValueError: more units are taken out than there are.
+        """
+        self.step(((supply, by),))
+
+    def step(self, changes: Iterable[tuple[int, int]]) -> set[int]:
+        """Several changes as one: of all optima after them, the one that moves the fewest units.
+
+        Returns:
+            The demands whose units changed.
+
+        Raises:
+            ValueError: more units are taken out than there are.
+        """
+        for supply, by in changes:
+            if by > 0:
+                self._bring_in(supply, by)
+            elif by < 0:
+                self._take_out(supply, -by)
+        self._kept.clear()
+        for node in self._touched:
+            # Without the last digit; costs stay as they should be, for whole numbers cannot lie between -1 and 0.
+            if node < 0:
+                self._supply_pot[~node] = (self._supply_pot[~node] + _HALF) >> BITS << BITS
+            else:
+                self._pot[node] = (self._pot[node] + _HALF) >> BITS << BITS
+        self._touched.clear()
+        moved, self._moved = self._moved, set()
+        return moved
+
+    def first_stop(self, arcs: Sequence[Arc]) -> int:
+        """The demand that one more unit with such arcs would go to, -1 if it would stay spare. Changes nothing."""
+        node = self.supply(arcs)
+        came, end, _ = self._search(node)
+        for demand, _ in arcs:
+            self._takers[demand].pop()
+        self._arcs.pop()
+        self._spare.pop()
+        self._supply_pot.pop()
+        if end == node:
+            return -1
+        while came[end] != node:
+            end = came[end]
+        return end
+
+    def _bring_in(self, start: int, units: int) -> None:
+        while units:
+            if direct := self._straight(start, units):
+                units -= direct
+                continue
+            came, end, dist = self._search(start)
+            path = [end]
+            while path[-1] != start:
+                path.append(came[path[-1]])
+            path.reverse()
+            moved = min(units, self._narrowest(path), self._room_at(end))
+            self._push(path, moved)
+            self._arrive(end, moved)
+            units -= moved
+            self._lower(dist, 1)
+
+    def _straight(self, start: int, units: int) -> int:
+        """Send units where a search would end at once: aside, or to a demand with room that none would rather have."""
+        here = self._supply_pot[~start]
+        if not here:
+            self._spare[~start] += units
+            return units
+        pot = self._pot
+        for there, cost in self._arcs[~start].items():
+            if here + cost == pot[there] == self._gain[there] and self._group[there] < 0:
+                room = self._room[there] - self._load[there]
+                flows = self._inflow[there]
+                was = flows.get(start, 0)
+                if room and self._kept.setdefault((start, there), was) <= was:
+                    moved = min(units, room)
+                    flows[start] = was + moved
+                    self._load[there] += moved
+                    self._moved.add(there)
+                    return moved
+        return 0
+
+    def _take_out(self, start: int, units: int) -> None:
+        while units:
+            if spare := min(units, self._spare[~start]):
+                self._spare[~start] -= spare
+                units -= spare
+                continue
+            came, end, dist = self._search_back(start)
+            if end is None:
+                raise ValueError("more units are taken out than there are")
+            path = [end]
+            while path[-1] != start:
+                path.append(came[path[-1]])
+            moved = min(units, self._narrowest(path), self._held_at(end))
+            self._push(path, moved)
+            self._arrive(end, -moved)
+            units -= moved
+            self._lower(dist, -1)
+
+    def _narrowest(self, path: Sequence[int]) -> int:
+        """Units that can go along a path at the cost it was found for."""
+        narrow = _HALF - 1
+        for here, there in pairwise(path):
+            if here < 0:
+                units, kept = self._inflow[there].get(here, 0), self._kept.get((here, there), 0)
+                if units < kept:
+                    narrow = min(narrow, kept - units)
+            elif there < 0:
+                units = self._inflow[here][there]
+                kept = self._kept.get((there, here), units)
+                narrow = min(narrow, units if units <= kept else units - kept)
+            elif here in self._marginals:
+                narrow = min(narrow, self._load[there])
+            else:
+                narrow = min(narrow, self._room[here] - self._load[here])
+        return narrow
+
+    def _room_at(self, end: int) -> int:
+        """Units that can leave the network at a node at the same gain."""
+        if end < 0:
+            return _HALF
+        return 1 if end in self._marginals else self._room[end] - self._load[end]
+
+    def _held_at(self, end: int) -> int:
+        """Units that can be taken back into the network at a node at the same loss."""
+        if end < 0:
+            return self._spare[~end]
+        return 1 if end in self._marginals else self._load[end]
+
+    def _arrive(self, end: int, units: int) -> None:
+        if end < 0:
+            self._spare[~end] += units
+        else:
+            self._load[end] += units
+
+    def _push(self, path: Sequence[int], units: int) -> None:
+        """Send units along a path of the residual network."""
+        for here, there in pairwise(path):
+            if here < 0:
+                flows = self._inflow[there]
+                was = flows.get(here, 0)
+                self._kept.setdefault((here, there), was)
+                flows[here] = was + units
+                self._moved.add(there)
+            elif there < 0:
+                flows = self._inflow[here]
+                was = flows[there]
+                self._kept.setdefault((there, here), was)
+                if was == units:
+                    del flows[there]
+                else:
+                    flows[there] = was - units
+                self._moved.add(here)
+            elif here in self._marginals:
+                self._load[there] -= units
+            else:
+                self._load[here] += units

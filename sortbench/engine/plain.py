@@ -1,0 +1,116 @@
+"""Pieces of one kind shared among lines that ask for just that kind: worked out by counting, without a network.
+
+Standards are nested (who takes a 4 takes a 5), so how many pieces can come to standard follows from counting: for each
+grade, the lines that ask for it or better can have no more than the pieces of that grade or better (the condition of
+P. Hall, On representatives of subsets, J. London Math. Soc. 10 (1935) 26-30, for nested sets). What one target may take
+without another losing its standard is bounded in the same nested way, and for such bounds taking the best piece first
+gives the best sum.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from sortbench.engine.pieces import Piece
+from sortbench.engine.shares import LineFill, Share, line_fill
+from sortbench.model.grade import Flaws, Grade
+
+
+def is_unmistakable(pieces: Mapping[Piece, int]) -> bool:
+    """Whether there is just one best sharing: nothing is set aside by hand, and no two pieces are equally good."""
+    if len(pieces) <= 1:
+        return not any(piece.only for piece in pieces)
+    return not any(piece.only for piece in pieces) and len({piece.quality for piece in pieces}) == len(pieces)
+
+
+def share_kind(pieces: Mapping[Piece, int], fills: Sequence[LineFill]) -> list[LineFill]:
+    """Share the pieces of one kind among lines of different targets, none of which share a rank.
+
+    Args:
+        pieces: each heap above 0; see :func:`is_unmistakable`.
+        fills: the lines, the first rank first; only ``line`` and ``period`` are read.
+
+    Returns:
+        The same lines with what they get, best by the criteria of :mod:`sortbench.engine.criteria`; the two policies
+        agree here.
+    """
+    if len(pieces) <= 1:
+        return _share_alike(next(iter(pieces.items()), None), fills)
+    left = sum(pieces.values())
+    slack = [0] * (Grade.G5 + 1)
+    for piece, quantity in pieces.items():
+        slack[piece.level] += quantity
+    for grade in range(Grade.G5 - 1, -1, -1):
+        slack[grade] += slack[grade + 1]
+    counts = []
+    for fill in fills:
+        line = fill.line
+        got = line.quantity if line.quantity < left else left
+        left -= got
+        good = 0
+        if fill.period:
+            good = min(got, *slack[1 : line.lowest + 1])
+            for grade in range(1, line.lowest + 1):
+                slack[grade] -= good
+        counts.append((got, good))
+    best_first = sorted(pieces, key=_best_first)
+    remaining = dict(pieces)
+    shared = []
+    for fill, (got, good) in zip(fills, counts, strict=True):
+        shares: dict[tuple[Piece, bool], int] = {}
+        _take(remaining, best_first, shares, good, fill.line.lowest, slack)
+        _take(remaining, best_first, shares, got - good, 0, slack)
+        period = fill.period
+        laid = tuple(Share(piece, n, 0, is_good, period) for (piece, is_good), n in shares.items())
+        shared.append(line_fill((fill.line, got, good, 0, got if period is None else 0, period, laid)))
+    return shared
+
+
+def _share_alike(found: tuple[Piece, int] | None, fills: Sequence[LineFill]) -> list[LineFill]:
+    """The common case: all pieces are alike, so only their number is to be shared."""
+    piece, left = found or (None, 0)
+    level = piece.level if piece else 0
+    shared = []
+    for line, _, _, _, _, period, _ in fills:
+        got = line.quantity if line.quantity < left else left
+        left -= got
+        if piece is None or not got:
+            shared.append(line_fill((line, 0, 0, 0, 0, period, ())))
+        else:
+            good = period is True and level >= line.lowest
+            share = Share(piece, got, 0, good, period)
+            unknown = got if period is None else 0
+            shared.append(line_fill((line, got, got if good else 0, 0, unknown, period, (share,))))
+    return shared
+
+
+def _best_first(piece: Piece) -> tuple[int, Flaws, bool]:
+    return (-piece.quality, piece.flaws, not piece.ready)
+
+
+def _take(
+    remaining: dict[Piece, int],
+    best_first: Sequence[Piece],
+    into: dict[tuple[Piece, bool], int],
+    wanted: int,
+    lowest: int,
+    slack: list[int],
+) -> None:
+    """Move ``wanted`` pieces of at least ``lowest`` (0: whatever there is), best first, but none that a later line
+    needs.
+
+    ``slack[g]`` is how many pieces of grade g or better no line needs for its standard.
+    """
+    for piece in best_first:
+        if not wanted:
+            break
+        level = piece.level
+        if lowest and level < lowest:
+            break
+        n = min(wanted, remaining[piece], *slack[lowest + 1 : level + 1])
+        if n > 0:
+            for grade in range(lowest + 1, level + 1):
+                slack[grade] -= n
+            remaining[piece] -= n
+            into[piece, lowest > 0] = n
+            wanted -= n

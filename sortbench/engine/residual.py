@@ -1,0 +1,182 @@
+"""The residual network of a sharing: its numbers, and the search for the cheapest way through it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from heapq import heappop, heappush
+
+BITS = 24
+"""Bits of the last digit of all costs, which counts units taken off an arc: a step moves fewer than 2**23 along a
+path."""
+
+Arc = tuple[int, int]
+Came = dict[int, int]
+"""From which node each node was come to."""
+Searched = tuple[dict[int, int], int]
+"""How far each node is that a search came to, and how far the way out."""
+
+
+class Residual:
+    """Nodes with their potentials, arcs with their costs, and what flows.
+
+    Demands and groups are numbered from 0, supplies from -1 downward. Potentials are such that no arc that can take
+    more costs less than 0 with those of its ends.
+    """
+
+    __slots__ = (
+        "_arcs",
+        "_gain",
+        "_group",
+        "_inflow",
+        "_kept",
+        "_load",
+        "_marginals",
+        "_members",
+        "_moved",
+        "_pot",
+        "_room",
+        "_spare",
+        "_supply_pot",
+        "_takers",
+        "_touched",
+    )
+
+    def __init__(self) -> None:
+        # Of demands and groups, by number.
+        self._pot: list[int] = []
+        self._room: list[int] = []
+        self._load: list[int] = []
+        self._gain: list[int] = []
+        self._group: list[int] = []
+        self._inflow: list[dict[int, int]] = []
+        self._takers: list[list[int]] = []
+        # Of groups alone.
+        self._marginals: dict[int, Sequence[int]] = {}
+        self._members: dict[int, list[int]] = {}
+        # Of supplies, by place: supply -1 stands at 0, -2 at 1.
+        self._arcs: list[dict[int, int]] = []
+        self._spare: list[int] = []
+        self._supply_pot: list[int] = []
+        # Of the step under way.
+        self._kept: dict[Arc, int] = {}
+        self._touched: set[int] = set()
+        self._moved: set[int] = set()
+
+    def _search(self, start: int) -> tuple[Came, int, Searched]:
+        """The cheapest way from a supply out of the network: where each node was come to from, the last node, and the
+        distances with the one of the way out."""
+        pot, supply_pot, arcs, inflow, kept = self._pot, self._supply_pot, self._arcs, self._inflow, self._kept
+        load, room, gain, group = self._load, self._room, self._gain, self._group
+        dist = {start: 0}
+        came: dict[int, int] = {}
+        heap = [(0, start)]
+        out, end = supply_pot[~start], start
+        while heap:
+            far, node = heappop(heap)
+            if far >= out:
+                break
+            if far > dist[node]:
+                continue
+            if node < 0:
+                base = far + supply_pot[~node]
+                if base < out:
+                    out, end = base, node
+                for there, cost in arcs[~node].items():
+                    new = base + cost - pot[there]
+                    if kept and inflow[there].get(node, 0) < kept.get((node, there), 0):
+                        new -= 1
+                    if new < out and new < dist.get(there, out):
+                        dist[there] = new
+                        came[there] = node
+                        heappush(heap, (new, there))
+                continue
+            base = far + pot[node]
+            if node in self._marginals:
+                marginals = self._marginals[node]
+                if load[node] < len(marginals) and (new := base - (marginals[load[node]] << BITS)) < out:
+                    out, end = new, node
+                for there in self._members[node]:
+                    if load[there] and (new := base - pot[there]) < out and new < dist.get(there, out):
+                        dist[there] = new
+                        came[there] = node
+                        heappush(heap, (new, there))
+                continue
+            if load[node] < room[node]:
+                there = group[node]
+                if there < 0:
+                    if (new := base - gain[node]) < out:
+                        out, end = new, node
+                elif (new := base - pot[there]) < out and new < dist.get(there, out):
+                    dist[there] = new
+                    came[there] = node
+                    heappush(heap, (new, there))
+            for there, units in inflow[node].items():
+                new = base - arcs[~there][node] - supply_pot[~there]
+                if not kept or units <= kept.get((there, node), units):
+                    new += 1
+                if new < out and new < dist.get(there, out):
+                    dist[there] = new
+                    came[there] = node
+                    heappush(heap, (new, there))
+        return came, end, (dist, out)
+
+    def _search_back(self, start: int) -> tuple[Came, int | None, Searched]:
+        """The cheapest way to a supply from where units can be had: as :meth:`_search`, seen from its end."""
+        pot, supply_pot, arcs, inflow, kept = self._pot, self._supply_pot, self._arcs, self._inflow, self._kept
+        load, room, gain, group = self._load, self._room, self._gain, self._group
+        dist = {start: 0}
+        came: dict[int, int] = {}
+        heap = [(0, start)]
+        out: int | None = None
+        end: int | None = None
+        while heap:
+            far, node = heappop(heap)
+            if out is not None and far >= out:
+                break
+            if far > dist[node]:
+                continue
+            steps: list[tuple[int, int]] = []
+            if node < 0:
+                base = far - supply_pot[~node]
+                if self._spare[~node] and (out is None or base < out):
+                    out, end = base, node
+                for there, cost in arcs[~node].items():
+                    if units := inflow[there].get(node, 0):
+                        less = 1 if not kept or units <= kept.get((node, there), units) else 0
+                        steps.append((base - cost + less + pot[there], there))
+            elif node in self._marginals:
+                base = far - pot[node]
+                if load[node]:
+                    new = base + (self._marginals[node][load[node] - 1] << BITS)
+                    if out is None or new < out:
+                        out, end = new, node
+                steps = [(base + pot[there], there) for there in self._members[node] if load[there] < room[there]]
+            else:
+                base = far - pot[node]
+                if load[node]:
+                    there = group[node]
+                    if there >= 0:
+                        steps.append((base + pot[there], there))
+                    elif out is None or base + gain[node] < out:
+                        out, end = base + gain[node], node
+                for there in self._takers[node]:
+                    more = 1 if kept and inflow[node].get(there, 0) < kept.get((there, node), 0) else 0
+                    steps.append((base + arcs[~there][node] - more + supply_pot[~there], there))
+            for new, there in steps:
+                if (out is None or new < out) and (there not in dist or new < dist[there]):
+                    dist[there] = new
+                    came[there] = node
+                    heappush(heap, (new, there))
+        return came, end, (dist, out or 0)
+
+    def _lower(self, searched: Searched, sign: int) -> None:
+        """Let the potentials follow a search, so that all costs but those on the way taken stay at 0 or more."""
+        dist, out = searched
+        pot, supply_pot = self._pot, self._supply_pot
+        for node, far in dist.items():
+            if far < out:
+                if node < 0:
+                    supply_pot[~node] += sign * (far - out)
+                else:
+                    pot[node] += sign * (far - out)
+                self._touched.add(node)
