@@ -7,12 +7,12 @@ import difflib
 from sortbench.desk import Desk
 from sortbench.engine.board import Notice
 from sortbench.engine.split import propose_split
+from sortbench.engine.taking_back import SPLIT
 from sortbench.model.bins import Bin, Rule
 from sortbench.model.catalogue import FAMILIES, Shade
 from sortbench.model.errors import DataError
 from sortbench.model.tally import What
 from sortbench.model.target import MAX_QUANTITY, Target
-from sortbench.sitting import SPLIT
 
 
 def add_shade(bench: Desk, shade: Shade) -> None:

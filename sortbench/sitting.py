@@ -10,9 +10,21 @@ from datetime import UTC, datetime
 from operator import attrgetter
 
 from sortbench.engine.board import Notice, Receipt
+from sortbench.engine.crates import checked_carry, checked_release, checked_reserve, target_words
 from sortbench.engine.fill import Gain
 from sortbench.engine.picture import Picture
 from sortbench.engine.receipts import make_receipt
+from sortbench.engine.taking_back import (
+    PICK,
+    PICKED_ON,
+    check_back,
+    check_line,
+    check_taken,
+    one_act,
+    words_of,
+    words_together,
+    written_together,
+)
 from sortbench.model.errors import BenchError, DataError
 from sortbench.model.grade import Flaws, Grade, flaws_of
 from sortbench.model.tally import Cell, Fate, Record, RecordId, What
@@ -21,7 +33,8 @@ from sortbench.store.folder import BenchFolder
 from sortbench.store.locks import is_live
 from sortbench.store.tally_log import SittingLog, new_sitting_id
 
-_UNDOABLE = frozenset({What.TALLY, What.MOVE, What.LINE})
+_UNDOABLE = frozenset({What.TALLY, What.MOVE, What.LINE, What.RESERVE})
+_IN_HAND = frozenset({What.TALLY, What.LINE})
 
 
 def utc_now() -> datetime:
@@ -32,10 +45,6 @@ def utc_now() -> datetime:
 def stamp(moment: datetime) -> str:
     """A moment as RFC 3339 writes it, in UTC to the millisecond."""
     return moment.astimezone(UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")
-
-
-SPLIT = "split"
-"""Way of the records that carry pieces out of a bin that was split: undo takes them back together."""
 
 
 class Sitting:
@@ -99,13 +108,78 @@ class Sitting:
         if not 1 <= quantity <= MAX_QUANTITY:
             raise DataError(f"{quantity} pieces cannot be counted at once.", f"Give 1 to {MAX_QUANTITY}.")
         if what is What.LINE:
-            self._check_line(cell, quantity, target, voids)
+            check_line(self.picture, cell, quantity, target, voids)
+        record, gains = self._act(what, cell, quantity, to_bin, to_fate, target, voids, way)
+        return make_receipt(self.picture, record, gains, note)
+
+    def reserve(self, cell: Cell, quantity: int, target: str) -> Notice:
+        """Set pieces aside for a target while they stay where they lie.
+
+        Args:
+            cell: tells kind, grade and flaws; it makes no difference in which bin the pieces lie.
+            quantity: pieces, 1 to MAX_QUANTITY.
+            target: its code.
+
+        Raises:
+            DataError: no such target, or fewer such pieces are there than nobody has yet.
+            WriteError: the disk refused; nothing is set aside.
+        """
+        heap = checked_reserve(self.picture, cell, quantity, target)
+        record, _ = self._act(What.RESERVE, heap, quantity, target=target, way="reserve")
+        return Notice(self.words(record.id))
+
+    def release(self, cell: Cell, quantity: int, target: str) -> Notice:
+        """Let pieces that were set aside for a target go to whichever needs them. A void, as far as it goes: redo, not
+        undo, takes it back.
+
+        Raises:
+            DataError: fewer are set aside for it.
+            WriteError: the disk refused; what was let go up to then stays so.
+        """
+        heap, whole, cut, left = checked_release(self.picture, self.history, cell, quantity, target)
+        if cut is not None:
+            self._act(What.RESERVE, heap, left, target=target, voids=cut, way="release")
+        for rid in whole:
+            self._void(rid, "release")
+        return Notice(
+            f"no longer for {target_words(self.picture, target)}: {quantity:,} × {self.picture.name(heap)} {heap.shade}"
+        )
+
+    def carry(self, cell: Cell, quantity: int, target: str) -> Notice:
+        """Carry pieces from where they lie into the crate of a target. Those set aside for it go first.
+
+        Raises:
+            DataError: no such target, or fewer such pieces lie there than are not set aside for others.
+            WriteError: the disk refused; what was carried up to then stays carried.
+        """
+        kept = checked_carry(self.picture, cell, quantity, target)
+        way, first = PICK, None
+        # In two records where only some had been set aside, so that a fold knows how many no longer are.
+        for pieces, set_aside in ((kept, target), (quantity - kept, "")):
+            if pieces:
+                record, _ = self._act(What.MOVE, cell, pieces, target, Fate.CRATE, set_aside, way=way)
+                way, first = PICKED_ON, first or record.id
+        assert first is not None, "at least one piece is carried"
+        return Notice(self.words(first, quantity))
+
+    def _act(
+        self,
+        what: What,
+        cell: Cell,
+        quantity: int,
+        to_bin: str = "",
+        to_fate: Fate = Fate.KEPT,
+        target: str = "",
+        voids: RecordId | None = None,
+        way: str = "",
+    ) -> tuple[Record, list[Gain]]:
+        """Write a record that can be undone."""
         record, gains = self._append(what, cell, quantity, to_bin, to_fate, target, voids, way)
         self.history.append(record.id)
         self._redo.clear()
-        if what is not What.MOVE:
+        if what in _IN_HAND:
             self._hand = record.id
-        return make_receipt(self.picture, record, gains, note)
+        return record, gains
 
     def _append(
         self,
@@ -139,31 +213,10 @@ class Sitting:
             last = next(ended, None)
         if last is None:
             raise DataError("There is nothing left to undo.")
-        carried = self._carried_with(last)
+        carried = written_together(self.picture.ledger, self.history, last)
         for rid in carried:
             self.void(rid)
-        return Notice(f"undone: {self._words_of(carried)}")
-
-    def _carried_with(self, last: RecordId) -> list[RecordId]:
-        """A record and, for one heap of a split, the other heaps that were carried with it; the latest first."""
-        records, holds = self.picture.ledger.records, self.picture.ledger.holds
-        record = records[last]
-        if record.way != SPLIT:
-            return [last]
-        together = []
-        for rid in reversed(self.history[: self.history.index(last) + 1]):
-            other = records[rid]
-            if (rid.sitting, other.way, other.to_bin) != (last.sitting, SPLIT, record.to_bin) or not holds(rid):
-                break
-            together.append(rid)
-        return together
-
-    def _words_of(self, carried: list[RecordId]) -> str:
-        if len(carried) == 1:
-            return self.words(carried[0])
-        record = self.picture.ledger.records[carried[0]]
-        pieces = sum(self.picture.ledger.records[rid].quantity for rid in carried)
-        return f"{pieces:,} pieces carried from {record.cell.bin if record.cell else ''} to {record.to_bin}"
+        return Notice(f"undone: {words_together(self.picture, carried)}")
 
     def redo(self) -> Notice:
         """Bring back what the last undo took.
@@ -174,11 +227,10 @@ class Sitting:
         if not self._redo:
             raise DataError("There is nothing to bring back.", "Only an undo with nothing counted after it can be.")
         back = [self._bring_back()]
-        first = self.picture.ledger.records[back[0]]
-        while first.way == SPLIT and self._redo and self._undone(self._redo[-1]).to_bin == first.to_bin:
+        while self._redo and one_act(self.picture.ledger.records[back[-1]], self._undone(self._redo[-1])):
             back.append(self._bring_back())
         self._find_hand()
-        return Notice(f"brought back: {self._words_of(back)}")
+        return Notice(f"brought back: {words_together(self.picture, back[::-1])}")
 
     def _undone(self, void: RecordId) -> Record:
         """The record that a void of ours voids."""
@@ -189,7 +241,7 @@ class Sitting:
     def _bring_back(self) -> RecordId:
         """Void the last void; the record that holds again."""
         undone = self._redo[-1]
-        self._check_back(undone)
+        check_back(self.picture, undone)
         self._append(What.VOID, None, 0, voids=undone, way="redo")
         self._redo.pop()
         return self._undone(undone).id
@@ -211,8 +263,11 @@ class Sitting:
             raise DataError(f"Record {rid} is void already.")
         if not undoable(record):
             raise DataError(f"Record {rid} counts nothing, so it cannot be voided.", "Use redo to bring a count back.")
-        self._check_taken(record)
-        written, _ = self._append(What.VOID, None, 0, voids=rid, way="undo")
+        check_taken(self.picture, self.history, record)
+        return self._void(rid, "undo")
+
+    def _void(self, rid: RecordId, way: str) -> RecordId:
+        written, _ = self._append(What.VOID, None, 0, voids=rid, way=way)
         self._redo.append(written.id)
         self._find_hand()
         return written.id
@@ -227,7 +282,7 @@ class Sitting:
             raise DataError(f"Record {record.id} is void already.")
         if (cell, quantity) == (record.cell, record.quantity):
             raise DataError("That is what it says already; nothing changed.")
-        self._check_taken(record)
+        check_taken(self.picture, self.history, record)
         note = f"instead of {self.words(record.id)}"
         return self.record(
             record.what, cell, quantity, target=record.target, voids=record.id, way=record.way, note=note
@@ -301,59 +356,6 @@ class Sitting:
             raise DataError("A line of a list has no grade and no bin.", "Count pieces to give them one.")
         return record, record.cell
 
-    def _check_taken(self, record: Record) -> None:
-        """Refuse to take pieces back out of a heap that no longer holds them."""
-        cell = record.cell
-        if cell is None or record.what is What.LINE:
-            return
-        if record.what is What.MOVE:
-            cell = cell._replace(bin=record.to_bin, fate=record.to_fate)
-        if self.picture.ledger.counts.get(cell, 0) < record.quantity:
-            onward = self._carried_from(cell)
-            raise DataError(
-                f"The pieces of {self.words(record.id)} have been carried on since.",
-                f"Void record {onward} first, then this one; the log screen lists both."
-                if onward
-                else "The log screen shows where they went.",
-            )
-
-    def _carried_from(self, cell: Cell) -> RecordId | None:
-        """The last move that took pieces from a heap and holds."""
-        ledger = self.picture.ledger
-        moves = (rid for rid in reversed(self.history) if ledger.records[rid].what is What.MOVE and ledger.holds(rid))
-        return next((rid for rid in moves if ledger.records[rid].cell == cell), None)
-
-    def _check_back(self, undone: RecordId) -> None:
-        """Refuse to bring back what would not count, or would take pieces from where none are."""
-        ledger = self.picture.ledger
-        rid = ledger.records[undone].voids
-        record = ledger.records.get(rid) if rid else None
-        if record is None:
-            return
-        others = [other for other in ledger.voiders(record.id) if other != undone]
-        if others:
-            raise DataError(
-                f"{self.words(record.id)} is voided as well by record {others[0]}.", "Bring that back first."
-            )
-        taken = record if record.what is What.MOVE else ledger.records.get(record.voids) if record.voids else None
-        if taken is None or taken.cell is None or taken.what is What.LINE:
-            return
-        if ledger.counts.get(taken.cell, 0) < taken.quantity:
-            raise DataError(f"The pieces that {self.words(record.id)} took are no longer there.", "Count them anew.")
-
-    def _check_line(self, cell: Cell, quantity: int, target: str, voids: RecordId | None) -> None:
-        """Refuse what would make a line of a list ask for more than a line can."""
-        lines = [line for fill in self.picture.fill.all() if fill.target.code == target for line in fill.lines]
-        asked = sum(line.line.quantity for line in lines if line.line.kind == cell.kind)
-        old = self.picture.ledger.records.get(voids) if voids else None
-        if old is not None and old.cell is not None and old.cell.kind == cell.kind:
-            asked -= old.quantity
-        if asked + quantity > MAX_QUANTITY:
-            raise DataError(
-                f"The list would ask for {asked + quantity} of {self.picture.name(cell)} in {cell.shade}.",
-                f"The most is {MAX_QUANTITY}.",
-            )
-
     def _find_hand(self) -> None:
         """Take the last tally in hand, of this sitting or of one that is over: others' hands are their own."""
         over = {self.id: True}
@@ -376,18 +378,9 @@ class Sitting:
         record = self.picture.ledger.records.get(rid)
         return record is not None and record.what in (What.TALLY, What.LINE) and self.picture.ledger.holds(rid)
 
-    def words(self, rid: RecordId) -> str:
-        """A record in a few words."""
-        record = self.picture.ledger.records.get(rid)
-        if record is None or record.cell is None:
-            return str(rid)
-        cell = record.cell
-        words = " ".join(filter(None, [f"{record.quantity} ×", self.picture.name(cell), cell.shade]))
-        if record.what is What.MOVE:
-            words += f" carried to {record.to_bin}" if record.to_bin else f" put aside ({record.to_fate.value})"
-        elif record.voids is not None:
-            words += f" put right (grade {cell.grade.label if cell.grade else 'not judged'})"
-        return words
+    def words(self, rid: RecordId, quantity: int = 0) -> str:
+        """A record in a few words; see :func:`words_of`."""
+        return words_of(self.picture, rid, quantity)
 
 
 def undoable(record: Record) -> bool:

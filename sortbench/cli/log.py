@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import click
 
 from sortbench.cli.context import BenchCommand, examples, json_option, opened_bench
 from sortbench.cli.output import Heading, answer_json, answer_table
+
+if TYPE_CHECKING:
+    from sortbench.model.sheet import TallyRow
 
 
 @click.command(
@@ -41,7 +46,7 @@ def log(ctx: click.Context, last: int | None, sitting: str | None, as_json: bool
                 bench.catalogue.part_name(row.part) if row.part else row.family,
                 row.shade,
                 " ".join(filter(None, (row.grade, row.flaw))),
-                " -> ".join(filter(None, (row.bin or row.target, row.to_bin or row.to_fate))) or row.fate,
+                _where(row),
                 "" if row.holds else "VOID",
                 row.voids,
             )
@@ -63,3 +68,14 @@ def log(ctx: click.Context, last: int | None, sitting: str | None, as_json: bool
         table,
         "No sitting's name starts so." if sitting else "The log is empty.",
     )
+
+
+def _where(row: TallyRow) -> str:
+    """Where the pieces of a record lie, or came from and went; what became of them where they lie in no bin."""
+    from sortbench.model.tally import Fate, What, place_words
+
+    if row.what == What.RESERVE:
+        return f"for {row.target}"
+    here = place_words(row.bin, Fate(row.fate)) if row.fate else ""
+    there = place_words(row.to_bin, Fate(row.to_fate)) if row.to_fate else ""
+    return " -> ".join(filter(None, (here or row.target, there or row.to_fate))) or row.fate

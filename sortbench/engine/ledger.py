@@ -12,9 +12,15 @@ from operator import itemgetter
 from typing import TypeVar
 
 from sortbench.model.catalogue import Kind
+from sortbench.model.grade import Flaws, Grade
 from sortbench.model.tally import Cell, Fate, Record, RecordId, What
 
 _Key = TypeVar("_Key")
+
+_CRATE = Fate.CRATE  # looked up once: an enum's members are slow to get at
+
+Condition = tuple[Grade | None, Flaws]
+"""What tells pieces of one kind apart."""
 
 
 class Ledger:
@@ -57,8 +63,10 @@ class Ledger:
     def _reset(self) -> None:
         self._counts: dict[Cell, int] = {}
         self._by_bin: dict[str, dict[Cell, int]] = defaultdict(dict)
+        self._by_crate: dict[str, dict[Cell, int]] = defaultdict(dict)
         self._by_kind: dict[Kind, dict[Cell, int]] = defaultdict(dict)
         self._written: dict[str, dict[RecordId, Record]] = defaultdict(dict)
+        self._reserved: dict[Kind, dict[tuple[Condition, str], int]] = defaultdict(dict)
         self._fates: dict[Fate, int] = dict.fromkeys(Fate, 0)
 
     @property
@@ -74,7 +82,7 @@ class Ledger:
     @property
     def pieces(self) -> int:
         """Pieces counted and not thrown out."""
-        return self._fates[Fate.KEPT] + self._fates[Fate.WASH]
+        return self._fates[Fate.KEPT] + self._fates[Fate.WASH] + self._fates[_CRATE]
 
     def of_fate(self, fate: Fate) -> int:
         """Pieces counted whose fate is this one."""
@@ -88,6 +96,32 @@ class Ledger:
     def bins(self) -> Iterable[str]:
         """Labels of the bins in which something lies."""
         return (label for label, cells in self._by_bin.items() if cells and label)
+
+    def in_crate(self, code: str) -> Mapping[Cell, int]:
+        """What lies in the crate of a target, heap by heap."""
+        return self._by_crate.get(code, {})
+
+    @property
+    def crates(self) -> Iterable[str]:
+        """Codes of the targets in whose crates something lies."""
+        return (code for code, cells in self._by_crate.items() if cells)
+
+    def reserved(self, kind: Kind) -> Mapping[Condition, Mapping[str, int]]:
+        """Pieces of a kind set aside by hand and not yet in a crate: by grade and flaws, then by the target's code.
+
+        More may be set aside than there are pieces: they may have been thrown out, or voided, since.
+        """
+        found: dict[Condition, dict[str, int]] = {}
+        for (condition, code), quantity in self._reserved.get(kind, {}).items():
+            # Below nothing where pieces were picked whose setting aside is void or lies in a log that is not here.
+            if quantity > 0:
+                found.setdefault(condition, {})[code] = quantity
+        return found
+
+    @property
+    def reserved_kinds(self) -> tuple[Kind, ...]:
+        """Kinds of which something is set aside by hand."""
+        return tuple(kind for kind in self._reserved if self.reserved(kind))
 
     def of_kind(self, kind: Kind) -> Mapping[Cell, int]:
         """Where the pieces of a kind lie, heap by heap."""
@@ -232,6 +266,10 @@ class Ledger:
         elif record.what is What.MOVE:
             self._add(cell, -quantity)
             self._add(cell._replace(bin=record.to_bin, fate=record.to_fate), quantity)
+            if record.target:
+                self._reserve(cell, record.target, -quantity)
+        elif record.what is What.RESERVE:
+            self._reserve(cell, record.target, quantity)
         elif record.what is What.LINE and cell.kind is not None:
             if sign > 0:
                 self._written[record.target][record.id] = record
@@ -239,11 +277,16 @@ class Ledger:
                 del self._written[record.target][record.id]
 
     def _add(self, cell: Cell, quantity: int) -> None:
+        label, part, shade, _, _, _, fate = cell
         _bump(self._counts, cell, quantity)
-        _bump(self._by_bin[cell.bin], cell, quantity)
-        if cell.part and cell.shade:
-            _bump(self._by_kind[Kind(cell.part, cell.shade)], cell, quantity)
-        self._fates[cell.fate] += quantity
+        _bump((self._by_crate if fate is _CRATE else self._by_bin)[label], cell, quantity)
+        if part and shade:
+            _bump(self._by_kind[Kind(part, shade)], cell, quantity)
+        self._fates[fate] += quantity
+
+    def _reserve(self, cell: Cell, target: str, quantity: int) -> None:
+        if cell.kind is not None:
+            _bump(self._reserved[cell.kind], ((cell.grade, cell.flaws), target), quantity)
 
 
 def _bump(counts: dict[_Key, int], key: _Key, by: int) -> None:

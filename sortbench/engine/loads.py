@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from sortbench.engine.ledger import Ledger
 from sortbench.model.catalogue import Catalogue
-from sortbench.model.tally import Cell
+from sortbench.model.tally import Cell, Fate
 
+_CRATE = Fate.CRATE
 _MICRO = 1_000_000
 
 
@@ -67,9 +68,9 @@ class Loads:
         return load
 
     def change(self, cell: Cell, before: int, after: int) -> None:
-        """A heap went from one number of pieces to another."""
+        """A heap went from one number of pieces to another; a crate is no bin, whatever it is called."""
         load = self._loads.get(cell.bin)
-        if load is not None:
+        if load is not None and cell.fate is not _CRATE:
             self._shift(load, cell, after - before, (after != 0) - (before != 0))
 
     def _shift(self, load: Load, cell: Cell, pieces: int, heaps: int) -> None:

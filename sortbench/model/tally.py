@@ -25,6 +25,12 @@ class Fate(StrEnum):
     KEPT = "kept"
     WASH = "to wash"
     OUT = "discarded"
+    CRATE = "in a crate"  # picked for a target: ``bin`` holds the target's code then
+
+
+def place_words(label: str, fate: Fate) -> str:
+    """Where pieces lie, in a word: a bin's label, ``crate T-07``; empty where they lie in neither."""
+    return f"crate {label}" if fate is Fate.CRATE else label
 
 
 class What(StrEnum):
@@ -32,8 +38,9 @@ class What(StrEnum):
 
     OPEN = "open"  # a sitting begins
     TALLY = "tally"  # pieces counted into a bin
-    MOVE = "move"  # counted pieces carried to another bin, put aside for a wash, or thrown out
+    MOVE = "move"  # counted pieces carried to another bin or into a crate, put aside for a wash, or thrown out
     LINE = "line"  # pieces written up on a target's list
+    RESERVE = "reserve"  # counted pieces set aside for a target by hand, while they stay in their bin
     VOID = "void"  # another record no longer holds
 
 
@@ -41,7 +48,8 @@ class Cell(NamedTuple):
     """One heap of like pieces: what the ledger counts.
 
     A coarse count knows the shade and perhaps the family but not the part: ``part`` is empty then. ``family`` is
-    empty wherever the part is known, for the catalogue tells it. ``bin`` is empty for pieces put aside or thrown out.
+    empty wherever the part is known, for the catalogue tells it. ``bin`` is empty for pieces put aside or thrown out;
+    for pieces in a crate it is the code of the crate's target, which is no bin's label.
     """
 
     bin: str
@@ -65,10 +73,13 @@ class Record(NamedTuple):
         id: sitting and number.
         at: RFC 3339 time in UTC, for reading only: no count hangs on it.
         what: what it says.
-        cell: the heap that a tally, move or line speaks of; for a move, ``cell.bin`` is where the pieces were.
+        cell: the heap that a tally, move, line or reserve speaks of; for a move, ``cell.bin`` is where the pieces were;
+            a reserve speaks of like pieces wherever they lie, so its ``bin`` is empty.
         quantity: pieces, 1 to 99,999; 0 where no pieces are meant.
-        to_bin: for a move, where the pieces went; empty where ``to_fate`` leaves them in no bin.
-        target: for a line, the target's code.
+        to_bin: for a move, where the pieces went: a bin, for a crate its target's code; empty where ``to_fate`` leaves
+            them in neither.
+        target: for a line or a reserve, the target's code; for a move into a crate, the same code again if these pieces
+            had been set aside for it and are so no longer.
         voids: the record that this one voids (void), or stands in for (a corrected tally).
         way: how it was entered: ``typed``, ``pad``, ``shell``, ``sheet``, ``again``; free text, no count hangs on it.
         to_fate: for a move, what became of them.

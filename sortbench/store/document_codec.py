@@ -1,4 +1,4 @@
-"""Parts, shades, targets and bins as documents, and back again with everything checked."""
+"""Parts, shades, targets, bins and stand-in rules as documents, and back again with everything checked."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from sortbench.model.bins import Bin, Rule
 from sortbench.model.catalogue import Care, Kind, Part, Shade, Years
 from sortbench.model.errors import DataError
 from sortbench.model.grade import Grade
-from sortbench.model.target import Line, StandIn, Target
+from sortbench.model.target import Line, StandIn, Swap, SwapOf, Target, checked_value, refusals_of
 
 Document = dict[str, Any]
 
@@ -17,7 +17,9 @@ _NO_YEARS = Years()
 _NO_RULE = Rule()
 _PART = frozenset({"code", "name", "family", "aliases", "mass_g", "first", "last", "care"})
 _SHADE = frozenset({"name", "rgb", "first", "last", "aliases"})
-_TARGET = frozenset({"code", "name", "year", "rank", "lines"})
+_TARGET = frozenset({"code", "name", "year", "rank", "lines", "value", "parked", "refused"})
+_REFUSAL = frozenset({"part", "shade", "instead_part", "instead_shade"})
+_SWAP = frozenset({"of", "wanted", "instead", "cost"})
 _LINE = frozenset({"part", "shade", "quantity", "lowest", "stand_ins"})
 _STAND_IN = frozenset({"part", "shade", "cost"})
 _RULE = frozenset({"shades", "families", "parts", "lowest", "highest", "flaws"})
@@ -79,6 +81,14 @@ def target_document(target: Target) -> Document:
         **_without_empty(year=target.year),
         "rank": target.rank,
         "lines": [_line_document(line) for line in target.lines],
+        **_without_empty(
+            value=target.value,
+            parked=True if target.parked else None,
+            refused=[
+                {"part": asked.part, "shade": asked.shade, "instead_part": other.part, "instead_shade": other.shade}
+                for asked, other in target.refused
+            ],
+        ),
     }
 
 
@@ -92,7 +102,30 @@ def target_from(document: Mapping[str, Any]) -> Target:
         _whole(document, "year"),
         1 if rank is None else rank,
         tuple(_line_from(line) for line in _list(document, "lines")),
+        checked_value(_whole(document, "value")) if "value" in document else None,
+        _flag(document, "parked"),
+        refusals_of(map(_refusal_from, _list(document, "refused"))) if "refused" in document else (),
     )
+
+
+def swap_document(swap: Swap) -> Document:
+    """A stand-in rule."""
+    return {"of": swap.of.value, "wanted": swap.wanted, "instead": swap.instead, "cost": swap.cost}
+
+
+def swap_from(document: Mapping[str, Any]) -> Swap:
+    """A stand-in rule again; raises as ``part_from``."""
+    _known(document, _SWAP)
+    try:
+        of = SwapOf(_text(document, "of"))
+    except ValueError:
+        raise DataError("The field 'of' says neither part nor shade.") from None
+    wanted, instead, cost = _text(document, "wanted"), _text(document, "instead"), _whole(document, "cost")
+    if wanted == instead:
+        raise DataError(f"{wanted[:40]!r} cannot stand in for itself.")
+    if cost is not None and not 1 <= cost <= 9:
+        raise DataError(f"A stand-in cannot cost {cost}.", "Costs run from 1 to 9.")
+    return Swap(of, wanted, instead, 1 if cost is None else cost)
 
 
 def bin_document(container: Bin) -> Document:
@@ -168,6 +201,12 @@ def _stand_in_from(document: Any) -> StandIn:
     return StandIn(Kind(_text(document, "part"), _text(document, "shade")), 1 if cost is None else cost)
 
 
+def _refusal_from(document: Any) -> tuple[Kind, Kind]:
+    _known(document, _REFUSAL)
+    asked = Kind(_text(document, "part"), _text(document, "shade"))
+    return asked, Kind(_text(document, "instead_part"), _text(document, "instead_shade"))
+
+
 def _without_empty(**fields: Any) -> Document:
     return {name: value for name, value in fields.items() if value is not None and value != "" and value != []}
 
@@ -207,6 +246,13 @@ def _whole(document: Mapping[str, Any], field: str) -> int | None:
     value = document.get(field)
     if value is not None and type(value) is not int:
         raise DataError(f"The field {field!r} is no whole number.")
+    return value
+
+
+def _flag(document: Mapping[str, Any], field: str) -> bool:
+    value = document.get(field, False)
+    if type(value) is not bool:
+        raise DataError(f"The field {field!r} is neither true nor false.")
     return value
 
 

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 from sortbench.model.bins import Bin
 from sortbench.model.catalogue import Catalogue, Part, Shade
 from sortbench.model.errors import BenchError, DataError, WriteError
-from sortbench.model.target import Target
+from sortbench.model.target import Swap, SwapOf, Target
 from sortbench.store.bench_json import Tables, parse_tables, unreadable
 from sortbench.store.document_codec import (
     Document,
@@ -25,6 +25,8 @@ from sortbench.store.document_codec import (
     part_from,
     shade_document,
     shade_from,
+    swap_document,
+    swap_from,
     target_document,
     target_from,
 )
@@ -34,9 +36,10 @@ if TYPE_CHECKING:
     from tinydb import TinyDB
 
 _Item = TypeVar("_Item")
+_Key = TypeVar("_Key", str, tuple[SwapOf, str, str])
 
-FORMAT = 1
-"""Version of the documents, kept in the table ``meta``."""
+FORMAT = 2
+"""Version of the documents, kept in the table ``meta``. Format 1 knew no swaps, and nothing of parked targets."""
 
 
 class BenchDocuments(NamedTuple):
@@ -51,6 +54,7 @@ class BenchDocuments(NamedTuple):
         columns: remembered column matches: header signature -> field -> header.
         pads: keypad layouts by shade, any JSON value.
         version: format version of the file.
+        swaps: stand-in rules in their order, by what tells each apart from the others; a file of format 1 has none.
     """
 
     parts: Mapping[str, Part]
@@ -61,6 +65,7 @@ class BenchDocuments(NamedTuple):
     columns: Mapping[str, Mapping[str, str]]
     pads: Mapping[str, Any]
     version: int
+    swaps: Mapping[tuple[SwapOf, str, str], Swap] = MappingProxyType({})
 
     @property
     def catalogue(self) -> Catalogue:
@@ -83,6 +88,7 @@ class Draft:
         self.settings = dict(now.settings)
         self.columns = {signature: dict(match) for signature, match in now.columns.items()}
         self.pads = dict(now.pads)
+        self.swaps = dict(now.swaps)
 
 
 class Documents:
@@ -108,6 +114,7 @@ class Documents:
             columns=MappingProxyType(self._columns(tables)),
             pads=MappingProxyType(self._named(tables, "pads")),
             version=version,
+            swaps=MappingProxyType(self._keyed(tables, "swaps", swap_from, lambda swap: swap.key)),
         )
 
     def create(self) -> None:
@@ -198,9 +205,9 @@ class Documents:
         return version
 
     def _keyed(
-        self, tables: Tables, name: str, build: Callable[[Document], _Item], key: Callable[[_Item], str]
-    ) -> dict[str, _Item]:
-        found: dict[str, _Item] = {}
+        self, tables: Tables, name: str, build: Callable[[Document], _Item], key: Callable[[_Item], _Key]
+    ) -> dict[_Key, _Item]:
+        found: dict[_Key, _Item] = {}
         for number, document in tables.get(name, {}).items():
             try:
                 item = build(document)
@@ -209,7 +216,7 @@ class Documents:
                     self.path, f"table {name!r}, document {number}: {error.message.rstrip('.')}"
                 ) from error
             if found.setdefault(key(item), item) is not item:
-                raise unreadable(self.path, f"table {name!r} holds {key(item)[:40]!r} twice")
+                raise unreadable(self.path, f"table {name!r} holds {_key_words(key(item))[:80]!r} twice")
         return found
 
     def _named(self, tables: Tables, name: str) -> dict[str, Any]:
@@ -232,6 +239,7 @@ def _documents_of(draft: Draft) -> dict[str, list[Document]]:
     _check_keys("part", ((key, part.code) for key, part in draft.parts.items()))
     _check_keys("shade", ((key, shade.name) for key, shade in draft.shades.items()))
     _check_keys("target", ((key, target.code) for key, target in draft.targets.items()))
+    _check_keys("stand-in rule", ((_key_words(key), _key_words(swap.key)) for key, swap in draft.swaps.items()))
     labels = [container.label for container in draft.bins]
     for label in labels:
         if labels.count(label) > 1:
@@ -245,6 +253,7 @@ def _documents_of(draft: Draft) -> dict[str, list[Document]]:
         "settings": _name_documents(draft.settings),
         "columns": _name_documents(draft.columns),
         "pads": _name_documents(draft.pads),
+        "swaps": [swap_document(swap) for swap in draft.swaps.values()],
     }
 
 
@@ -252,6 +261,10 @@ def _check_keys(what: str, pairs: Iterable[tuple[str, str]]) -> None:
     for key, own in pairs:
         if key != own:
             raise DataError(f"The {what} {own!r} stands under the key {key!r}.")
+
+
+def _key_words(key: str | tuple[SwapOf, str, str]) -> str:
+    return key if isinstance(key, str) else f"{key[2]} for the {key[0].value} {key[1]}"
 
 
 def _name_documents(values: Mapping[str, Any]) -> list[Document]:

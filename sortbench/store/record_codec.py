@@ -23,11 +23,12 @@ from sortbench.model.grade import flaws_of
 from sortbench.model.tally import Cell, Fate, Record, What
 from sortbench.model.target import MAX_QUANTITY
 
-FORMAT = 1
-"""Version of the lines, written into the first of each log."""
+FORMAT = 2
+"""Version of the lines, written into the first of each log. Format 1 knew no reserves and no crates."""
 
 _SITTING = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,79}")
-_WITH_PIECES = frozenset({What.TALLY, What.MOVE, What.LINE})
+_WITH_PIECES = frozenset({What.TALLY, What.MOVE, What.LINE, What.RESERVE})
+_FOR_A_TARGET = frozenset({What.LINE, What.RESERVE})
 
 
 class UnsoundError(Exception):
@@ -110,11 +111,23 @@ def _sealed(fields: dict[str, Any], sitting: str) -> bytes:
     return b'%b,"crc":"%08x"}\n' % (body, zlib.crc32(body, zlib.crc32(sitting.encode())))
 
 
+def _flaw_of_place(record: Record, cell: Cell) -> str:
+    """What is wrong with where a record says its pieces are, or are to be."""
+    if record.what is What.RESERVE and (cell.kind is None or cell.bin or cell.fate is not Fate.KEPT):
+        return "a reserve that does not speak of a kind wherever it lies"
+    if (cell.fate is Fate.CRATE and not cell.bin) or (record.to_fate is Fate.CRATE and not record.to_bin):
+        return "pieces in a crate of no target"
+    if record.what is What.MOVE and record.target and (record.to_fate, record.to_bin) != (Fate.CRATE, record.target):
+        return "a move for a target into another place than its crate"
+    return ""
+
+
 def flaw_of_record(record: Record) -> str:
     """What keeps a record from being a sound one, as the end of a sentence; empty if nothing does.
 
-    Tallies, moves and lines speak of 1 to MAX_QUANTITY pieces of a cell, a line names its target, a void names what
-    it voids, and a log opens with its only opening record.
+    Tallies, moves, lines and reserves speak of 1 to MAX_QUANTITY pieces of a cell, a line and a reserve name their
+    target, a reserve its kind, pieces in a crate name its target, a void names what it voids, and a log opens with its
+    only opening record.
     """
     what, seq = record.what, record.id.seq
     if not is_sitting_id(record.id.sitting):
@@ -128,8 +141,10 @@ def flaw_of_record(record: Record) -> str:
             return f"a {what.value} without pieces"
         if not 1 <= record.quantity <= MAX_QUANTITY:
             return f"its quantity {record.quantity} is not within 1 to {MAX_QUANTITY}"
-        if what is What.LINE and not record.target:
-            return "a line without a target"
+        if what in _FOR_A_TARGET and not record.target:
+            return f"a {what.value} without a target"
+        if reason := _flaw_of_place(record, record.cell):
+            return reason
     elif record.cell is not None or record.quantity:
         return f"the record {what.value!r} with pieces"
     elif what is What.VOID and record.voids is None:

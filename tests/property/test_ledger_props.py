@@ -20,6 +20,9 @@ CELLS = (
     Cell("B2", "tile-2x2", "white", "", Grade.G5, ()),
     Cell("B1", "", "white", "tile", None, ()),
 )
+# A target may be called like a bin: its crate is another thing.
+PLACES = (("B9", Fate.KEPT, ""), ("", Fate.WASH, ""), ("", Fate.OUT, ""), *[("B2", Fate.CRATE, t) for t in ("", "B2")])
+Reserved = dict[tuple[Kind, Grade | None, str], int]
 
 
 @st.composite
@@ -30,13 +33,19 @@ def records(draw: st.DrawFn) -> list[Record]:
     any_id = st.sampled_from([*ids, RecordId("missing", 1)])
     made = []
     for rid in ids:
-        what = draw(st.sampled_from([What.TALLY, What.TALLY, What.MOVE, What.LINE, What.VOID, What.VOID]))
+        what = draw(
+            st.sampled_from([*[What.TALLY] * 2, *[What.MOVE] * 2, What.LINE, *[What.RESERVE] * 2, *[What.VOID] * 2])
+        )
         cell, quantity = draw(st.sampled_from(CELLS)), draw(st.integers(1, 9))
         if what is What.VOID:
             made.append(Record(rid, AT, what, voids=draw(any_id)))
         elif what is What.MOVE:
-            to_bin, fate = draw(st.sampled_from([("B9", Fate.KEPT), ("", Fate.WASH), ("", Fate.OUT)]))
-            made.append(Record(rid, AT, what, cell, quantity, to_bin=to_bin, to_fate=fate))
+            to_bin, fate, target = draw(st.sampled_from(PLACES))
+            cell = draw(st.sampled_from([cell, cell._replace(bin="B2", fate=Fate.CRATE)]))
+            made.append(Record(rid, AT, what, cell, quantity, to_bin=to_bin, to_fate=fate, target=target))
+        elif what is What.RESERVE:
+            target, voids = draw(st.sampled_from(["B2", "T-08"])), draw(st.none() | st.none() | any_id)
+            made.append(Record(rid, AT, what, cell._replace(bin=""), quantity, target=target, voids=voids))
         elif what is What.LINE:
             made.append(Record(rid, AT, what, cell, quantity, target="T-07", voids=draw(st.none() | any_id)))
         else:
@@ -75,11 +84,12 @@ def verdicts(given_records: Sequence[Record]) -> dict[RecordId, bool]:
     return {rid: not cancelled(rid) and not replaced(rid) for rid in by_id}
 
 
-def worked_out(given_records: Sequence[Record]) -> tuple[dict[Cell, int], dict[Kind, int]]:
-    """Counts and the written list of T-07, summed record by record."""
+def worked_out(given_records: Sequence[Record]) -> tuple[dict[Cell, int], dict[Kind, int], Reserved]:
+    """Counts, the written list of T-07 and what is set aside, summed record by record."""
     holding = verdicts(given_records)
     counts: Counter[Cell] = Counter()
     written: Counter[Kind] = Counter()
+    reserved: Counter[tuple[Kind, Grade | None, str]] = Counter()
     for record in given_records:
         cell = record.cell
         if cell is None or not holding[record.id]:
@@ -89,9 +99,23 @@ def worked_out(given_records: Sequence[Record]) -> tuple[dict[Cell, int], dict[K
         elif record.what is What.MOVE:
             counts[cell] -= record.quantity
             counts[cell._replace(bin=record.to_bin, fate=record.to_fate)] += record.quantity
+            if record.target and cell.kind is not None:
+                reserved[cell.kind, cell.grade, record.target] -= record.quantity
+        elif cell.kind is not None and record.what is What.RESERVE:
+            reserved[cell.kind, cell.grade, record.target] += record.quantity
         elif cell.kind is not None:
             written[cell.kind] += record.quantity
-    return {cell: n for cell, n in counts.items() if n}, dict(written)
+    return {cell: n for cell, n in counts.items() if n}, dict(written), dict(+reserved)
+
+
+def set_aside(ledger: Ledger) -> Reserved:
+    """What a ledger says is set aside."""
+    return {
+        (kind, grade, code): n
+        for kind in ledger.reserved_kinds
+        for (grade, _), by_target in ledger.reserved(kind).items()
+        for code, n in by_target.items()
+    }
 
 
 def state(ledger: Ledger) -> tuple[object, ...]:
@@ -100,6 +124,8 @@ def state(ledger: Ledger) -> tuple[object, ...]:
         dict(ledger.counts),
         {label: dict(ledger.in_bin(label)) for label in sorted([*ledger.bins, ""])},
         {kind: dict(ledger.of_kind(kind)) for kind in sorted(ledger.kinds)},
+        {code: dict(ledger.in_crate(code)) for code in sorted(ledger.crates)},
+        set_aside(ledger),
         list(ledger.written("T-07").items()),
         [ledger.of_fate(fate) for fate in Fate],
         {rid: ledger.holds(rid) for rid in sorted(ledger.records)},
@@ -115,8 +141,9 @@ def test_counts_are_those_of_the_definition_in_any_order_and_however_often(given
     ledger = Ledger()
     for record in shuffled:
         ledger.apply(record)
-    counts, written = worked_out(given_records)
+    counts, written, reserved = worked_out(given_records)
     assert dict(ledger.counts) == counts
+    assert set_aside(ledger) == reserved
     assert dict(ledger.written("T-07")) == written
     assert {rid: ledger.holds(rid) for rid in ledger.records} == verdicts(given_records)
     assert state(ledger) == state(Ledger(given_records))
@@ -138,6 +165,11 @@ def test_counts_agree_with_each_other(given_records: list[Record]) -> None:
     ledger = Ledger(given_records)
     assert sum(ledger.counts.values()) == sum(ledger.of_fate(fate) for fate in Fate)
     assert 0 not in ledger.counts.values()
+    assert ledger.pieces == sum(n for cell, n in ledger.counts.items() if cell.fate is not Fate.OUT)
     labels = {cell.bin for cell in ledger.counts}
-    assert {cell: n for label in labels for cell, n in ledger.in_bin(label).items()} == dict(ledger.counts)
+    in_bins = {cell: n for label in labels for cell, n in ledger.in_bin(label).items()}
+    in_crates = {cell: n for code in ledger.crates for cell, n in ledger.in_crate(code).items()}
+    assert in_bins | in_crates == dict(ledger.counts)
+    assert {cell.fate is Fate.CRATE for cell in in_crates} <= {True}
+    assert {cell.fate is Fate.CRATE for cell in in_bins} <= {False}
     assert {cell for kind in ledger.kinds for cell in ledger.of_kind(kind)} == {c for c in ledger.counts if c.kind}

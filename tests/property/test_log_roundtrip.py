@@ -45,15 +45,19 @@ others = st.builds(RecordId, st.from_regex(r"[A-Za-z0-9][A-Za-z0-9_-]{0,30}", fu
 def records(draw: st.DrawFn, seq: int | None = None) -> Record:
     """A record that the log takes, of any sort but the opening one."""
     number = RecordId(SITTING, draw(st.integers(2, 10**12)) if seq is None else seq)
-    what = draw(st.sampled_from([What.TALLY, What.MOVE, What.LINE, What.VOID]))
+    what = draw(st.sampled_from([What.TALLY, What.MOVE, What.LINE, What.RESERVE, What.VOID]))
     at, to_bin, way = draw(texts), draw(texts), draw(texts)
     if what is What.VOID:
         return Record(number, at, what, None, 0, to_bin, draw(texts), draw(others), way)
-    target = draw(texts.filter(bool)) if what is What.LINE else draw(texts)
+    target = draw(texts.filter(bool)) if what in (What.LINE, What.RESERVE) else draw(texts)
     to_fate = draw(st.sampled_from(Fate)) if what is What.MOVE else Fate.KEPT
-    return Record(
-        number, at, what, draw(cells), draw(quantities), to_bin, target, draw(st.none() | others), way, to_fate
-    )
+    cell = draw(cells.filter(lambda cell: cell.bin or cell.fate is not Fate.CRATE))
+    if what is What.MOVE:
+        to_bin = draw(texts.filter(bool)) if to_fate is Fate.CRATE else to_bin
+        target = draw(st.sampled_from(["", to_bin])) if to_fate is Fate.CRATE else ""
+    if what is What.RESERVE:
+        cell = Cell("", draw(texts.filter(bool)), draw(texts.filter(bool)), "", cell.grade, cell.flaws)
+    return Record(number, at, what, cell, draw(quantities), to_bin, target, draw(st.none() | others), way, to_fate)
 
 
 @given(records())

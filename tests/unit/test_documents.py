@@ -22,7 +22,7 @@ from sortbench.model.bins import Bin, Rule
 from sortbench.model.catalogue import Care, Kind, Part, Shade, Years
 from sortbench.model.errors import BenchError, DataError, WriteError
 from sortbench.model.grade import Grade
-from sortbench.model.target import MAX_QUANTITY, Line, StandIn, Target
+from sortbench.model.target import MAX_QUANTITY, MAX_VALUE, Line, StandIn, Swap, SwapOf, Target, refusals_of
 from sortbench.store.document_codec import (
     bin_document,
     bin_from,
@@ -30,6 +30,8 @@ from sortbench.store.document_codec import (
     part_from,
     shade_document,
     shade_from,
+    swap_document,
+    swap_from,
     target_document,
     target_from,
 )
@@ -48,7 +50,11 @@ TARGET = Target(
         Line(Kind("plate-2x4", "grey, early"), 12),
         Line(Kind("tile-1x1", "red"), 3, Grade.G4_5, (StandIn(Kind("tile-1x1", "brown"), 4),)),
     ),
+    120,
+    True,
+    ((Kind("plate-2x4", "grey, early"), Kind("plate-2x4", "grey, late")),),
 )
+SWAPS = (Swap(SwapOf.SHADE, "grey, early", "grey, late", 2), Swap(SwapOf.PART, "hinge-1x2", "hinge-1x2-b"))
 BINS = (
     Bin("B7", Rule(("red",), ("plate", "tile"), (), Grade.G3, Grade.G4_5, ("any",)), 400, 900.5, "row 2, third"),
     Bin("A1"),
@@ -70,6 +76,7 @@ def fill(draft: Draft) -> None:
     draft.settings["pile size"] = 2500
     draft.columns["code|name"] = {"code": "Item", "name": "Description"}
     draft.pads["red"] = {"parts": ["plate-2x4", ""], "pinned": [0]}
+    draft.swaps.update({swap.key: swap for swap in SWAPS})
 
 
 def test_round_trip(documents: Documents) -> None:
@@ -83,8 +90,21 @@ def test_round_trip(documents: Documents) -> None:
     assert loaded.settings == {"pile size": 2500}
     assert loaded.columns == {"code|name": {"code": "Item", "name": "Description"}}
     assert loaded.pads == {"red": {"parts": ["plate-2x4", ""], "pinned": [0]}}
-    assert loaded.version == 1
+    assert tuple(loaded.swaps.items()) == tuple((swap.key, swap) for swap in SWAPS)
+    assert loaded.version == 2
     assert loaded.catalogue.part_name("plate-2x4") == "plate 2x4"
+
+
+def test_a_file_of_the_first_format_is_read_and_written_in_the_new_one(documents: Documents) -> None:
+    documents.path.write_text(
+        '{"meta": {"1": {"format": 1}}, "targets": {"1": {"code": "T-07", "name": "Funicular Halt", "rank": 2, '
+        '"lines": [{"part": "plate-2x4", "shade": "grey, early", "quantity": 12}]}}}'
+    )
+    target = Target("T-07", "Funicular Halt", None, 2, TARGET.lines[:1])
+    assert (documents.load().targets, documents.load().swaps, documents.load().version) == ({"T-07": target}, {}, 1)
+    with documents.edit() as draft:
+        draft.targets["T-07"] = target._replace(parked=True)
+    assert (documents.load().targets["T-07"].parked, documents.load().version) == (True, 2)
 
 
 def test_new_file_is_empty_and_creating_again_changes_nothing(documents: Documents) -> None:
@@ -100,7 +120,17 @@ def test_file_is_one_that_tinydb_reads(documents: Documents) -> None:
     with documents.edit() as draft:
         fill(draft)
     with TinyDB(documents.path, storage=JSONStorage, access_mode="r") as database:
-        assert database.tables() >= {"meta", "parts", "shades", "targets", "bins", "settings", "columns", "pads"}
+        assert database.tables() >= {
+            "meta",
+            "parts",
+            "shades",
+            "targets",
+            "bins",
+            "settings",
+            "columns",
+            "pads",
+            "swaps",
+        }
         assert database.table("parts").get(doc_id=1)["code"] == "plate-2x4"
         assert [document["label"] for document in database.table("bins")] == ["B7", "A1"]
 
@@ -139,12 +169,13 @@ def test_exception_in_an_edit_writes_nothing(documents: Documents) -> None:
     [
         lambda draft: draft.parts.update(other=PART),
         lambda draft: draft.shades.update(other=SHADE),
+        lambda draft: draft.swaps.update({SWAPS[0].key: SWAPS[1]}),
         lambda draft: draft.bins.extend([Bin("B7"), Bin("B7")]),
         lambda draft: draft.settings.update(size=float("nan")),
         lambda draft: draft.settings.update(size={1, 2}),
         lambda draft: draft.pads.update({"red\ud800": []}),
     ],
-    ids=["part key", "shade key", "two bins", "nan", "set", "surrogate"],
+    ids=["part key", "shade key", "rule key", "two bins", "nan", "set", "surrogate"],
 )
 def test_what_cannot_be_kept_is_refused_whole(documents: Documents, spoil: Callable[[Draft], None]) -> None:
     before = documents.path.read_bytes()
@@ -165,7 +196,7 @@ def test_what_cannot_be_kept_is_refused_whole(documents: Documents, spoil: Calla
         ('{"parts": {"one": {}}}', "without a number"),
         ("{}", "version is missing"),
         ('{"meta": {"1": {"format": "1"}}}', "version is missing"),
-        ('{"meta": {"1": {"format": 2}}}', "newer sortbench"),
+        ('{"meta": {"1": {"format": 3}}}', "newer sortbench"),
         ('{"meta": {"1": {"format": 1}}, "parts": {"7": {"name": "x"}}}', "'parts', document 7.*'code'"),
         ('{"meta": {"1": {"format": 1}}, "parts": {"7": {"code": "x", "name": "x", "hue": 1}}}', "'hue' is not known"),
         ('{"meta": {"1": {"format": 1}}, "parts": {"7": {"code": "x", "name": "x", "mass_g": -1}}}', "not plausible"),
@@ -176,6 +207,20 @@ def test_what_cannot_be_kept_is_refused_whole(documents: Documents, spoil: Calla
         ('{"meta": {"1": {"format": 1}}, "shades": {"1": {"name": "a"}, "2": {"name": "a"}}}', "'a' twice"),
         ('{"meta": {"1": {"format": 1}}, "bins": {"1": {"label": "a", "rule": []}}}', "document was expected"),
         ('{"meta": {"1": {"format": 1}}, "targets": {"1": {"code": "a", "name": "a", "lines": [{}]}}}', "quantity"),
+        ('{"meta": {"1": {"format": 2}}, "targets": {"1": {"code": "a", "name": "a", "value": -1}}}', "worth -1"),
+        ('{"meta": {"1": {"format": 2}}, "targets": {"1": {"code": "a", "name": "a", "parked": 1}}}', "true nor false"),
+        ('{"meta": {"1": {"format": 2}}, "targets": {"1": {"code": "a", "name": "a", "refused": [{}]}}}', "'part'"),
+        ('{"meta": {"1": {"format": 2}}, "swaps": {"1": {"of": "hue", "wanted": "a", "instead": "b"}}}', "nor shade"),
+        ('{"meta": {"1": {"format": 2}}, "swaps": {"1": {"of": "part", "wanted": "a", "instead": "a"}}}', "for itself"),
+        (
+            '{"meta": {"1": {"format": 2}}, "swaps": {"1": {"of": "part", "wanted": "a", "instead": "b", "cost": 10}}}',
+            "cost 10",
+        ),
+        (
+            '{"meta": {"1": {"format": 2}}, "swaps": {"1": {"of": "part", "wanted": "a", "instead": "b"}, '
+            '"2": {"of": "part", "wanted": "a", "instead": "b", "cost": 2}}}',
+            "'b for the part a' twice",
+        ),
         ('{"meta": {"1": {"format": 1}}, "settings": {"1": {"name": 1, "value": 2}}}', "malformed"),
         ('{"meta": {"1": {"format": 1}}, "columns": {"1": {"name": "a", "value": [1]}}}', "malformed"),
     ],
@@ -345,7 +390,18 @@ kinds = st.builds(Kind, texts, texts)
 stand_ins = st.lists(st.builds(StandIn, kinds, st.integers(0, 9)), max_size=2).map(tuple)
 lines = st.builds(Line, kinds, st.integers(1, MAX_QUANTITY), st.sampled_from(Grade), stand_ins)
 targets = st.builds(
-    Target, texts, texts, st.none() | st.integers(), st.integers(), st.lists(lines, max_size=3).map(tuple)
+    Target,
+    texts,
+    texts,
+    st.none() | st.integers(),
+    st.integers(),
+    st.lists(lines, max_size=3).map(tuple),
+    st.none() | st.integers(0, MAX_VALUE),
+    st.booleans(),
+    st.lists(st.tuples(kinds, kinds), max_size=3).map(refusals_of),
+)
+swaps = st.builds(Swap, st.sampled_from(SwapOf), texts, texts, st.integers(1, 9)).filter(
+    lambda swap: swap.wanted != swap.instead
 )
 grades = st.none() | st.sampled_from(Grade)
 rules = st.builds(Rule, several, several, several, grades, grades, several)
@@ -353,8 +409,8 @@ bins = st.builds(Bin, texts, rules, st.none() | st.integers(1, 10_000_000), gram
 
 
 @settings(max_examples=60)
-@given(parts, shades, targets, bins)
-def test_any_object_round_trip(part: Part, shade: Shade, target: Target, container: Bin) -> None:
+@given(parts, shades, targets, bins, swaps)
+def test_any_object_round_trip(part: Part, shade: Shade, target: Target, container: Bin, swap: Swap) -> None:
     def through_json(document: object) -> dict[str, object]:
         return dict(json.loads(json.dumps(document)))
 
@@ -362,3 +418,4 @@ def test_any_object_round_trip(part: Part, shade: Shade, target: Target, contain
     assert shade_from(through_json(shade_document(shade))) == shade
     assert target_from(through_json(target_document(target))) == target
     assert bin_from(through_json(bin_document(container))) == container
+    assert swap_from(through_json(swap_document(swap))) == swap

@@ -31,6 +31,16 @@ def move(seq: int, quantity: int, to_bin: str = "", to_fate: Fate = Fate.KEPT, c
     return Record(rid(seq), AT, What.MOVE, cell, quantity, to_bin=to_bin, to_fate=to_fate)
 
 
+def pick(seq: int, quantity: int, target: str, set_aside: bool = False, cell: Cell = RED) -> Record:
+    kept_for = target if set_aside else ""
+    return Record(rid(seq), AT, What.MOVE, cell, quantity, target, kept_for, to_fate=Fate.CRATE)
+
+
+def reserve(seq: int, quantity: int, target: str, voids: int | None = None) -> Record:
+    voided = None if voids is None else rid(voids)
+    return Record(rid(seq), AT, What.RESERVE, RED._replace(bin=""), quantity, target=target, voids=voided)
+
+
 def line(seq: int, quantity: int, cell: Cell = RED, target: str = "T-07") -> Record:
     return Record(rid(seq), AT, What.LINE, cell._replace(bin=""), quantity, target=target)
 
@@ -171,3 +181,42 @@ def test_a_long_chain_of_voids_is_no_matter() -> None:
     chain = [tally(1, 3), *(void(seq, seq - 1) for seq in range(2, 1_502))]
     assert Ledger(chain).holds(rid(1))
     assert Ledger(reversed(chain)).holds(rid(1))
+
+
+def test_picked_pieces_lie_in_a_crate_which_is_no_bin_even_if_it_is_called_like_one() -> None:
+    ledger = Ledger([tally(1, 9), pick(2, 4, "B1"), pick(3, 2, "T-07")])
+    crated = RED._replace(bin="B1", fate=Fate.CRATE)
+    assert dict(ledger.in_bin("B1")) == {RED: 3}
+    assert dict(ledger.in_crate("B1")) == {crated: 4}
+    assert (list(ledger.bins), list(ledger.crates)) == (["B1"], ["B1", "T-07"])
+    assert (ledger.pieces, ledger.of_fate(Fate.CRATE), ledger.of_fate(Fate.KEPT)) == (9, 6, 3)
+    assert sum(ledger.of_kind(Kind("plate-2x4", "red")).values()) == 9
+    ledger.apply(Record(rid(4), AT, What.MOVE, crated, 4, to_bin="B9"))
+    ledger.apply(void(5, 3))
+    assert (dict(ledger.in_crate("B1")), list(ledger.crates)) == ({}, [])
+    assert dict(ledger.counts) == {RED: 5, RED._replace(bin="B9"): 4}
+
+
+def test_what_is_set_aside_is_a_sum_of_records_and_leaves_the_pieces_where_they_are() -> None:
+    kind, condition = Kind("plate-2x4", "red"), (Grade.G5, ())
+    ledger = Ledger([tally(1, 9), reserve(2, 3, "T-07"), reserve(3, 2, "T-07"), reserve(4, 1, "T-08")])
+    assert dict(ledger.counts) == {RED: 9}
+    assert ledger.reserved(kind) == {condition: {"T-07": 5, "T-08": 1}}
+    assert ledger.reserved_kinds == (kind,)
+    ledger.apply(reserve(5, 1, "T-07", voids=2))
+    assert ledger.reserved(kind) == {condition: {"T-07": 3, "T-08": 1}}
+    for seq, voided in ((6, 5), (7, 2), (8, 3), (9, 4)):
+        ledger.apply(void(seq, voided))
+    assert (ledger.reserved(kind), ledger.reserved_kinds) == ({}, ())
+
+
+def test_what_was_set_aside_and_is_picked_is_set_aside_no_longer() -> None:
+    kind, condition = Kind("plate-2x4", "red"), (Grade.G5, ())
+    records = [tally(1, 9), reserve(2, 5, "T-07"), pick(3, 3, "T-07", set_aside=True), pick(4, 2, "T-07")]
+    for order in permutations(records):
+        assert Ledger(order).reserved(kind) == {condition: {"T-07": 2}}
+    ledger = Ledger(records)
+    ledger.apply(void(5, 3))
+    assert ledger.reserved(kind) == {condition: {"T-07": 5}}
+    # A pick whose setting aside is void sets nothing aside below nothing.
+    assert Ledger([tally(1, 9), pick(3, 3, "T-07", set_aside=True)]).reserved(kind) == {}

@@ -41,13 +41,17 @@ def tally(seq: int, quantity: int = 1, cell: Cell = CELL) -> Record:
 def varied(seq: int) -> Record:
     """Records of every sort, by number."""
     number = RecordId(SITTING, seq)
-    match seq % 4:
+    match seq % 6:
         case 0:
             return Record(number, AT, What.VOID, voids=RecordId(SITTING, seq - 1))
         case 1:
             return Record(number, AT, What.MOVE, CELL, 2, to_fate=Fate.WASH)
         case 2:
             return tally(seq, seq)
+        case 4:
+            return Record(number, AT, What.RESERVE, CELL._replace(bin=""), 2, target="T-07")
+        case 5:
+            return Record(number, AT, What.MOVE, CELL, 2, "T-07", "T-07", to_fate=Fate.CRATE)
         case _:
             bare = Cell("", "tile-1x1", "red", "", None, (), Fate.OUT)
             return Record(number, AT, What.LINE, bare, 3, target="T-07")
@@ -309,6 +313,13 @@ def test_sealed_text_that_is_no_object_is_refused(tmp_path: Path, text: bytes) -
         Record(RecordId(SITTING, 2), AT, What.TALLY, None, 1),
         Record(RecordId(SITTING, 2), AT, What.VOID),
         Record(RecordId(SITTING, 2), AT, What.LINE, CELL, 1),
+        Record(RecordId(SITTING, 2), AT, What.RESERVE, CELL._replace(bin=""), 1),
+        Record(RecordId(SITTING, 2), AT, What.RESERVE, CELL, 2, target="T-07"),
+        Record(RecordId(SITTING, 2), AT, What.RESERVE, CELL._replace(bin="", part=""), 3, target="T-07"),
+        Record(RecordId(SITTING, 2), AT, What.MOVE, CELL, 1, to_fate=Fate.CRATE),
+        Record(RecordId(SITTING, 2), AT, What.MOVE, CELL, 2, "T-07", "T-08", to_fate=Fate.CRATE),
+        Record(RecordId(SITTING, 2), AT, What.MOVE, CELL, 3, "T-07", "T-07"),
+        tally(2, cell=CELL._replace(bin="", fate=Fate.CRATE)),
         Record(RecordId(SITTING, 2), AT, What.TALLY, CELL, 1, to_fate=Fate.OUT),
         Record(RecordId("../x", 2), AT, What.TALLY, CELL, 1),
         tally(2, cell=CELL._replace(shade="\ud800")),
@@ -327,7 +338,7 @@ def test_record_out_of_turn_is_refused(tmp_path: Path) -> None:
 
 def test_newer_format_is_refused_politely_and_left_alone(tmp_path: Path) -> None:
     path = tmp_path / f"{SITTING}.jsonl"
-    path.write_bytes(sealed(seq=1, at=AT, what="open", format=2, sitting=SITTING, tongue="new") + b"whatever\n")
+    path.write_bytes(sealed(seq=1, at=AT, what="open", format=3, sitting=SITTING, tongue="new") + b"whatever\n")
     before = path.read_bytes()
     for act in (read_log, examine, repair):
         with pytest.raises(BenchError, match="newer") as caught:

@@ -17,7 +17,7 @@ from sortbench.engine.board import (
     TargetRow,
 )
 from sortbench.model.grade import Grade
-from sortbench.model.tally import Fate, RecordId, What
+from sortbench.model.tally import Fate, RecordId, What, place_words
 from sortbench.tui.drawing.list_rows import wrapped
 from sortbench.tui.drawing.words import condition, duration, joined, plural, swatch
 from sortbench.tui.widgets.rows import RIM_START, Column, Row, Span, clip, columns, fill_bar, load_bar, widths
@@ -246,10 +246,13 @@ def _tally_row(record: RecordRow, chosen: bool, width: int) -> Row:
 def _where(record: RecordRow) -> str:
     if record.what is What.LINE:
         return f"→ {record.target}"
+    if record.what is What.RESERVE:
+        return f"for {record.target}"
     if record.what is What.MOVE:
         aside = "discarded" if record.to_fate is Fate.OUT else "set aside"
-        return f"→ {record.to_bin or aside}"
-    return f"→ {record.bin}" if record.bin else f"→ {record.fate.value if record.fate else ''}"
+        return f"→ {place_words(record.to_bin, record.to_fate) or aside}"
+    here = place_words(record.bin, record.fate or Fate.KEPT)
+    return f"→ {here or (record.fate.value if record.fate else '')}"
 
 
 def target_rows(targets: Sequence[TargetRow], width: int) -> tuple[Row, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from sortbench.engine.board import RecordRow
-from sortbench.model.tally import Fate, RecordId, What
+from sortbench.model.tally import Fate, RecordId, What, place_words
 from sortbench.tui.drawing.bench_rows import POINTER
 from sortbench.tui.drawing.list_rows import headings, holds_words, local_time, searchable
 from sortbench.tui.drawing.words import condition, joined, plural, swatch
@@ -63,12 +63,14 @@ def what_words(record: RecordRow, records: Records) -> str:
         voided = records.get(record.voids) if record.voids else None
         return "brought back" if voided and voided.what is What.VOID else "taken back"
     if record.what is What.MOVE:
+        if record.to_fate is Fate.CRATE:
+            return "picked"
         if record.to_bin:
-            return "carried"
+            return "put back" if record.fate is Fate.CRATE else "carried"
         return "discarded" if record.to_fate is Fate.OUT else "set aside"
     if record.voids:
         return "put right"
-    return "written up" if record.what is What.LINE else "counted"
+    return {What.LINE: "written up", What.RESERVE: "reserved"}.get(record.what, "counted")
 
 
 def _meant(record: RecordRow, records: Records) -> RecordRow:
@@ -82,11 +84,13 @@ def _meant(record: RecordRow, records: Records) -> RecordRow:
 
 
 def _where(record: RecordRow) -> str:
-    if record.target:
-        return f"list of {record.target}"
+    if record.what is What.RESERVE:
+        return f"for {record.target}"
+    here = place_words(record.bin, record.fate or Fate.KEPT)
     if record.what is What.MOVE:
-        return f"{record.bin} → {record.to_bin}" if record.to_bin else f"from {record.bin}" if record.bin else ""
-    return record.bin
+        there = place_words(record.to_bin, record.to_fate)
+        return f"{here} → {there}" if there else f"from {here}" if here else ""
+    return f"list of {record.target}" if record.target else here
 
 
 def searchable_record(record: RecordRow, records: Records) -> str:
