@@ -27,6 +27,11 @@ class TargetRow(NamedTuple):
     period_unknown: int
     wants: int = 0
     """Pieces of the highlighted kind it still lacks."""
+    stand_ins: int = 0
+    """Pieces present that stand in for what is asked for."""
+    possible: int = 0
+    """Pieces present at most, if those counted without looking at their size are what it lacks."""
+    parked: bool = False
 
 
 class LineRow(NamedTuple):

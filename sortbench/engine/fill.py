@@ -267,6 +267,20 @@ class Fill:
         """Kinds that may fill a line and what each costs in correctness, the kind asked for (0) first."""
         return self._links.accepts(target, number - 1)
 
+    def is_linked(self, kind: Kind) -> bool:
+        """Whether a kind hangs together with others, through stand-ins or targets that share a rank."""
+        return kind in self._links.roots
+
+    def shares_rank(self, code: str) -> bool:
+        """Whether other targets have the same rank, so that they are filled evenly."""
+        return code in self._links.needs
+
+    def targets_near(self, kind: Kind) -> set[str]:
+        """Codes of the targets whose lines may change when pieces of a kind come or go."""
+        root = self._links.roots.get(kind, kind)
+        spots = self._spots.get(root)
+        return {fill.target.code for fill, _ in (self._spots_of(root) if spots is None else spots)}
+
     def is_accepted(self, kind: Kind) -> bool:
         """Whether any line may be filled by a kind."""
         return kind in self._asks or kind in self._links.roots

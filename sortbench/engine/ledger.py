@@ -67,6 +67,7 @@ class Ledger:
         self._by_kind: dict[Kind, dict[Cell, int]] = defaultdict(dict)
         self._written: dict[str, dict[RecordId, Record]] = defaultdict(dict)
         self._reserved: dict[Kind, dict[tuple[Condition, str], int]] = defaultdict(dict)
+        self._coarse: dict[Cell, int] = {}
         self._fates: dict[Fate, int] = dict.fromkeys(Fate, 0)
 
     @property
@@ -126,6 +127,11 @@ class Ledger:
     def of_kind(self, kind: Kind) -> Mapping[Cell, int]:
         """Where the pieces of a kind lie, heap by heap."""
         return self._by_kind.get(kind, {})
+
+    @property
+    def coarse(self) -> Mapping[Cell, int]:
+        """Heaps of pieces whose part nobody has looked at."""
+        return self._coarse
 
     @property
     def kinds(self) -> Iterable[Kind]:
@@ -282,6 +288,8 @@ class Ledger:
         _bump((self._by_crate if fate is _CRATE else self._by_bin)[label], cell, quantity)
         if part and shade:
             _bump(self._by_kind[Kind(part, shade)], cell, quantity)
+        else:
+            _bump(self._coarse, cell, quantity)
         self._fates[fate] += quantity
 
     def _reserve(self, cell: Cell, target: str, quantity: int) -> None:

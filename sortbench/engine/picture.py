@@ -18,6 +18,7 @@ from sortbench.engine.board import (
 from sortbench.engine.fill import Fill, Gain, TargetFill
 from sortbench.engine.ledger import Ledger
 from sortbench.engine.loads import Loads
+from sortbench.engine.possible import Possible, wild_cards
 from sortbench.engine.routing import Router
 from sortbench.model.bins import Bin
 from sortbench.model.catalogue import Catalogue, Kind
@@ -58,10 +59,10 @@ class Picture:
         self.router = Router(bins, catalogue)
         self.swaps = tuple(swaps)
         self.policy = policy
-        self.fill: Fill = self._fill_all(before.fill if before else None)
+        self._share_all(before.fill if before else None)
 
-    def _fill_all(self, before: Fill | None) -> Fill:
-        return Fill(
+    def _share_all(self, before: Fill | None) -> None:
+        self.fill = Fill(
             map(self._with_written, self._listed),
             self.catalogue,
             self.ledger.of_kind,
@@ -70,6 +71,8 @@ class Picture:
             reserved=self.ledger.reserved,
             before=before,
         )
+        self._possible = Possible(self.fill, self.catalogue.family)
+        self._possible.renew(wild_cards(self.ledger.coarse), ())
 
     def _with_written(self, target: Target) -> Target:
         """A target with what was written up on its list: more of a line it has, or lines of its own at the end."""
@@ -96,13 +99,16 @@ class Picture:
         if not self.ledger.apply(record):
             return []
         if any(each.what is What.LINE for each in touched):
-            self.fill = self._fill_all(self.fill)
+            self._share_all(self.fill)
             return []
         gains: list[Gain] = []
         kinds = {kind for cell in before if (kind := cell.kind) is not None}
         kinds |= {kind for each in touched if each.cell and (kind := each.cell.kind) is not None}
         for kind in kinds:
             gains += self.fill.update(kind, self.ledger.of_kind(kind))
+        if self.ledger.coarse or self._possible.wild:
+            near = {code for kind in kinds for code in self.fill.targets_near(kind)}
+            self._possible.renew(wild_cards(self.ledger.coarse), near)
         for cell, quantity in before.items():
             self._loads.change(cell, quantity, counts.get(cell, 0))
             self._bin_rows.pop(cell.bin, None)
@@ -142,8 +148,7 @@ class Picture:
                 lacking[want.target.code] += want.short
         return tuple(self._target_row(fill, lacking.get(fill.target.code, 0)) for fill in self.fill.all())
 
-    @staticmethod
-    def _target_row(fill: TargetFill, wants: int) -> TargetRow:
+    def _target_row(self, fill: TargetFill, wants: int) -> TargetRow:
         target = fill.target
         return TargetRow(
             code=target.code,
@@ -158,6 +163,9 @@ class Picture:
             lines_complete=fill.lines_complete,
             period_unknown=fill.period_unknown,
             wants=wants,
+            stand_ins=fill.stand_ins,
+            possible=self._possible.of(target.code),
+            parked=target.parked,
         )
 
     def line_rows(self, code: str) -> tuple[LineRow, ...]:
