@@ -26,6 +26,7 @@ from sortbench.model.tally import Fate, RecordId
 from sortbench.model.target import Target
 
 if TYPE_CHECKING:
+    from sortbench.crate_desk import CrateDesk
     from sortbench.entry_desk import EntryDesk
     from sortbench.pad_desk import PadDesk
 
@@ -65,6 +66,13 @@ class Bench(Desk):
         from sortbench.entry_desk import EntryDesk
 
         return EntryDesk(self)
+
+    @cached_property
+    def crates(self) -> CrateDesk:
+        """Setting pieces aside for targets, and their crates."""
+        from sortbench.crate_desk import CrateDesk
+
+        return CrateDesk(self)
 
     def enter(self, text: str, pick: int = 0, way: str = "typed") -> Answer:
         """Take one entry line; see :meth:`EntryDesk.enter`."""

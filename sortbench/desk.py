@@ -20,6 +20,7 @@ from sortbench.model.catalogue import Catalogue, Kind, Part
 from sortbench.model.errors import DataError
 from sortbench.model.grade import Flaws, Grade
 from sortbench.model.tally import Cell, Fate, What
+from sortbench.model.target import Policy
 from sortbench.sitting import Sitting, utc_now
 from sortbench.store.folder import BenchFolder
 from sortbench.store.following import LogFollower
@@ -85,11 +86,25 @@ class Desk:
 
     # Documents
 
-    def _picture(self, ledger: Ledger) -> Picture:
+    def _picture(self, ledger: Ledger, before: Picture | None = None) -> Picture:
         self._stamp = self.folder.documents.stamp()
         self.documents = documents = self.folder.documents.load()
         catalogue = Catalogue(MappingProxyType(dict(documents.parts)), MappingProxyType(dict(documents.shades)))
-        return Picture(catalogue, tuple(documents.targets.values()), documents.bins, ledger)
+        return Picture(
+            catalogue,
+            tuple(documents.targets.values()),
+            documents.bins,
+            ledger,
+            swaps=tuple(documents.swaps.values()),
+            policy=self.policy,
+            before=before,
+        )
+
+    @property
+    def policy(self) -> Policy:
+        """How pieces are shared among the targets; *complete* where nobody said otherwise."""
+        value = self.documents.settings.get("policy")
+        return Policy(value) if value in list(Policy) else Policy.COMPLETE
 
     @property
     def picture(self) -> Picture:
@@ -117,7 +132,7 @@ class Desk:
 
     def reload(self) -> None:
         """Read the documents anew after they were changed."""
-        self.sitting.picture = self._picture(self.picture.ledger)
+        self.sitting.picture = self._picture(self.picture.ledger, self.picture)
         self.__dict__.pop("lookup", None)
         held = self.held
         self.held = held._replace(

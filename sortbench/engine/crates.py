@@ -74,6 +74,21 @@ def checked_carry(picture: Picture, cell: Cell, quantity: int, target: str) -> i
     return min(own, quantity)
 
 
+def checked_put_back(picture: Picture, cell: Cell, quantity: int) -> None:
+    """Whether pieces can be taken out of the crate in which a heap lies.
+
+    Raises:
+        DataError: fewer lie there.
+    """
+    there = max(0, picture.ledger.counts.get(cell, 0))
+    if not 1 <= quantity <= there:
+        raise DataError(
+            f"{there:,} of {_name(picture, cell)} lie in the crate of {target_words(picture, cell.bin)}, "
+            f"not {quantity:,}.",
+            f"Give 1 to {there}." if there else "",
+        )
+
+
 def checked_release(
     picture: Picture, history: Sequence[RecordId], cell: Cell, quantity: int, target: str
 ) -> tuple[Cell, list[RecordId], RecordId | None, int]:

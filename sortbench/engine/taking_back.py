@@ -58,6 +58,9 @@ def words_of(picture: Picture, rid: RecordId, quantity: int = 0) -> str:
     if record.what is What.MOVE:
         if record.to_fate is Fate.CRATE:
             return f"{words} picked for {target_words(picture, record.to_bin)}"
+        if cell.fate is Fate.CRATE:
+            crate = f"taken out of the crate of {target_words(picture, cell.bin)}"
+            return f"{words} {crate} into {record.to_bin}" if record.to_bin else f"{words} {crate}"
         return words + (f" carried to {record.to_bin}" if record.to_bin else f" put aside ({record.to_fate.value})")
     if record.what is What.RESERVE:
         return f"{words} set aside for {target_words(picture, record.target)}"
