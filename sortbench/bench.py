@@ -23,7 +23,7 @@ from sortbench.engine.receipts import split_words
 from sortbench.model.catalogue import Kind
 from sortbench.model.errors import BenchError, DataError
 from sortbench.model.tally import Fate, RecordId
-from sortbench.model.target import Target
+from sortbench.model.target import MAX_RANK, Target
 
 if TYPE_CHECKING:
     from sortbench.crate_desk import CrateDesk
@@ -92,7 +92,7 @@ class Bench(Desk):
         from sortbench.additions import add_target
 
         last = max((each.rank for each in self.documents.targets.values()), default=0)
-        add_target(self, target._replace(rank=last + 1))
+        add_target(self, target._replace(rank=min(MAX_RANK, last + 1)))
         return Notice(f"new target: {target.name}; its list can be written up or imported")
 
     # Taking back and putting right

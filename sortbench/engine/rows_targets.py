@@ -17,9 +17,8 @@ from sortbench.engine.naming import NameIndex
 from sortbench.model.catalogue import Kind
 from sortbench.model.errors import DataError, UsageError
 from sortbench.model.grade import Grade
-from sortbench.model.target import MAX_QUANTITY, Line, StandIn, Target
+from sortbench.model.target import MAX_QUANTITY, MAX_RANK, Line, StandIn, Target
 
-MAX_RANK = 9_999
 _COST = re.compile(r"(?P<kind>.*?)\s*(?:\((?P<cost>[^()]*)\))?")
 _IN = re.compile(r"(?:(?P<part>.*)\s)?in\s+(?P<shade>.+)", re.IGNORECASE)
 

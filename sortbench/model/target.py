@@ -16,6 +16,9 @@ MAX_QUANTITY = 99_999
 """Most pieces one entry or line may name; above it a slip of the finger is likelier than a pile."""
 
 
+MAX_RANK = 9_999
+"""Last rank a target can have."""
+
 MAX_VALUE = 10_000_000
 """Most that a finished set may be said to be worth, in whole units of money."""
 
@@ -92,7 +95,7 @@ class Target(NamedTuple):
         code: the key (``T-07``).
         name: what it is called.
         year: the year the set was sold, None if not known; decides what is period-correct.
-        rank: 1 comes first; targets of one rank are filled evenly.
+        rank: 1 comes first, MAX_RANK last; targets of one rank are filled evenly.
         lines: what it asks for, in the order of its list.
         value: what the finished set is worth to the user, whole units of money, 0 to MAX_VALUE; None if not told.
         parked: it takes nothing for now.
