@@ -128,6 +128,30 @@ class Wanted(NamedTuple):
     short: int
 
 
+class HomeRow(NamedTuple):
+    """The crate that one more piece would go to.
+
+    Attributes:
+        code, name, number: the target and its line, from 1.
+        lacking: whether the line lacks a piece; otherwise the piece takes the place of a lesser one.
+        stand_in: whether it would only stand in there.
+        then: pieces of the kind that are wanted after it.
+    """
+
+    code: str
+    name: str
+    number: int
+    lacking: bool
+    stand_in: bool
+    then: int
+
+    @property
+    def words(self) -> str:
+        """As one says it: ``Glasshouse, line 12, then 3 more``."""
+        how = "betters " if not self.lacking else ("stands in at " if self.stand_in else "")
+        return f"{how}{self.name}, line {self.number}" + (f", then {self.then:,} more" if self.then else "")
+
+
 class ResultRow(NamedTuple):
     """One result of a look-up: a kind, its bin, and who still needs it."""
 
@@ -139,6 +163,8 @@ class ResultRow(NamedTuple):
     counted: int
     tie: bool
     """The one below is as good a match: look before counting."""
+    home: HomeRow | None = None
+    """Where the next piece of it goes; None if no target needs it."""
 
 
 class Results(NamedTuple):

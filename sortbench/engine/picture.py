@@ -9,13 +9,14 @@ from sortbench.engine.board import (
     BinRow,
     Crate,
     HeapRow,
+    HomeRow,
     LineRow,
     RecordRow,
     ResultRow,
     TargetRow,
     Wanted,
 )
-from sortbench.engine.fill import Fill, Gain, TargetFill
+from sortbench.engine.fill import Fill, Gain, Piece, TargetFill
 from sortbench.engine.ledger import Ledger
 from sortbench.engine.loads import Loads
 from sortbench.engine.possible import Possible, wild_cards
@@ -275,7 +276,19 @@ class Picture:
             wants=tuple(Wanted(w.target.code, w.target.name, w.number, w.short) for w in self.fill.wants(kind)),
             counted=self.counted(kind),
             tie=tie,
+            home=self.home_row(kind, grade, flaws),
         )
+
+    def home_row(self, kind: Kind, grade: Grade | None, flaws: Flaws) -> HomeRow | None:
+        """Where one more piece of a kind would go; None if no target needs it."""
+        home = self.fill.home(Piece(kind, grade, flaws, True))
+        if home is None:
+            return None
+        line = self.fill[home.target.code].lines[home.number - 1]
+        wanted = sum(want.short for want in self.fill.wants(kind))
+        exact = line.line.kind == kind
+        then = wanted - 1 if exact and line.short else wanted
+        return HomeRow(home.target.code, home.target.name, home.number, line.short > 0, not exact, then)
 
     def counted(self, kind: Kind) -> int:
         """Pieces of a kind counted and not thrown out."""

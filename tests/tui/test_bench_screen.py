@@ -42,8 +42,22 @@ async def test_results_say_their_bin_and_which_target_needs_them_before_enter(ap
         assert "plate 2x4" in first
         assert "white" in first
         assert "B1" in first
-        assert "Glasshouse 4" in first
+        assert "Glasshouse 1 +5" in first
+        assert "→ Glasshouse, line 1, then 5 more" in text(app)
         assert "+4" in line_with(app, "◂ Glasshouse")
+
+
+async def test_what_coarse_pieces_may_bring_is_drawn_apart(app: SortbenchApp, bench: Bench) -> None:
+    bench.hold_shade("white")
+    bench.count_coarse("B1", 5)  # white, of any shape: Glasshouse asks for seven such pieces, Funicular Halt for two
+    async with app.run_test(size=(120, 36)) as pilot:
+        await press(pilot, "f2")
+        row = line_with(app, "0/15")
+        assert "░" in row and "▒" not in row
+        await enter(pilot, "wh pl 24")
+        row = line_with(app, "1/15")
+        assert row.index("█") < row.index("░")
+    assert [row.possible for row in bench.target_rows()] == [6, 2]
 
 
 async def test_an_empty_line_counts_the_same_again(app: SortbenchApp, bench: Bench) -> None:

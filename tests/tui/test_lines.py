@@ -93,6 +93,19 @@ def test_a_fill_bar_shows_every_part_that_is_there(standard: int, more: int, tot
         assert ("▒" in text) == (more > 0)
 
 
+@given(st.integers(0, 200), st.integers(0, 200), st.integers(0, 200), st.integers(1, 200), st.integers(4, 40))
+def test_what_is_possible_is_drawn_behind_what_is_there(
+    standard: int, more: int, hoped: int, rest: int, width: int
+) -> None:
+    total = standard + more + hoped + rest
+    text = text_of(fill_bar(standard, standard + more, total, width, standard + more + hoped))
+    assert cell_len(text) == width
+    assert ("·" in text) and (("░" in text) == (hoped > 0) or text.count("·") == 1)
+    assert text == "".join(sorted(text, key="█▒░·".index)), "never out of order"
+    without = text_of(fill_bar(standard, standard + more, total, width))
+    assert text.replace("░", "·") == without, "what is there looks the same"
+
+
 @given(st.integers(0, 1000), st.integers(1, 500), st.integers(2, 40))
 def test_overflow_is_told_by_glyph(count: int, capacity: int, width: int) -> None:
     text = text_of(load_bar(count, capacity, width))
@@ -103,6 +116,7 @@ def test_overflow_is_told_by_glyph(count: int, capacity: int, width: int) -> Non
 def test_bars_tell_their_parts() -> None:
     assert text_of(bar(5, 10, 10)) == "█████·····"
     assert text_of(fill_bar(3, 6, 10, 10)) == "███▒▒▒····"
+    assert text_of(fill_bar(3, 6, 10, 10, 8)) == "███▒▒▒░░··"
     assert text_of(load_bar(15, 10, 12)) == "████████▲▲▲▲"
 
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from sortbench.engine.board import (
     BinRow,
     Held,
+    HomeRow,
     Notice,
     Receipt,
     RecordRow,
@@ -33,7 +34,7 @@ OVER = "▲"
 POINTER = "▸"
 NEEDED = "◂"
 
-_RESULT = (Column(1), Column(1), Column(10, None), Column(8, 14, drop=1), Column(3, 4), Column(9, 18, drop=2))
+_RESULT = (Column(1), Column(1), Column(10, None), Column(8, 14, drop=1), Column(3, 4), Column(9, 34, drop=2))
 _TALLY = (Column(1), Column(4, align="right"), Column(1), Column(10, None), Column(8, 14, drop=1), Column(9, 16))
 _TARGET = (
     Column(1),
@@ -189,12 +190,17 @@ def hint_rows(hints: tuple[str, ...], width: int, most: int) -> tuple[Row, ...]:
 
 
 def result_rows(results: Results, chosen: int, hints: tuple[str, ...], width: int, most: int) -> tuple[Row, ...]:
-    """At most eight results, the highlighted one pointed at; then what Enter would do. With none, a few hints."""
+    """At most eight results, the highlighted one pointed at; then what Enter would do, or where the piece goes.
+
+    With no results, a few hints.
+    """
     rows = [_result_row(result, index == chosen, width) for index, result in enumerate(results.rows[:most])]
     if results.error:
         rows += wrapped(results.error, "warning", width, max(1, most - len(rows)))
     elif results.note:
         rows.append(clip(((results.note, "quiet"),), width))
+    elif (home := results.rows[chosen].home if chosen < len(rows) else None) is not None:
+        rows.append(clip((("→ ", "quiet"), (home.words, "wanted")), width))
     if not rows:
         rows = list(hint_rows(hints, width, most))
     return tuple(rows)
@@ -209,17 +215,17 @@ def _result_row(result: ResultRow, chosen: bool, width: int) -> Row:
         (result.name, "chosen" if chosen else "text"),
         result.kind.shade,
         (result.bin or "–", "key"),
-        _wanted(result),
+        _home(result.home, widths(_RESULT, width)[5]),
     ]
     return columns(_RESULT, cells, width)
 
 
-def _wanted(result: ResultRow) -> Row:
-    if not result.wants:
+def _home(home: HomeRow | None, room: int) -> Row:
+    """The crate that the next piece goes to, in as many words as there is room for."""
+    if home is None:
         return (("not needed", "quiet"),)
-    first = result.wants[0]
-    more = f" +{len(result.wants) - 1}" if len(result.wants) > 1 else ""
-    return ((f"{first.name} {first.short}{more}", "wanted"),)
+    short = f"{home.name} {home.number}" + (f" +{home.then:,}" if home.then else "")
+    return ((home.words if len(home.words) <= room else short, "wanted"),)
 
 
 def tally_rows(records: Sequence[RecordRow], picked: RecordId | None, width: int) -> tuple[Row, ...]:
@@ -263,17 +269,17 @@ def target_rows(targets: Sequence[TargetRow], width: int) -> tuple[Row, ...]:
 @_kept
 def _target_row(target: TargetRow, width: int) -> Row:
     mark = NEEDED if target.wants else (FULL if target.need and not target.short else " ")
-    short: Span = (str(target.short), "quiet") if target.short else ("–", "good")
-    if not target.need:
-        short = ("", "quiet")
+    counts = target.need and not target.parked
+    short: Span = (f"{target.short:,}", "quiet") if target.short else ("–", "good")
+    present: str | Span = f"{target.present:,}/{target.need:,}" if target.need else ("no list", "quiet")
     cells: list[str | Span | Row] = [
         (mark, "wanted" if target.wants else "good"),
         (target.name, "wanted" if target.wants else "text"),
         _bar(target, width),
-        (str(target.standard) if target.need else "", "quiet"),
-        f"{target.present}/{target.need}" if target.need else ("no list", "quiet"),
-        short,
-        (f"{target.lines_complete}/{target.lines}" if target.lines else "", "quiet"),
+        (f"{target.standard:,}" if counts else "", "quiet"),
+        ("parked", "quiet") if target.parked else present,
+        short if counts else ("", "quiet"),
+        (f"{target.lines_complete}/{target.lines}" if target.lines and not target.parked else "", "quiet"),
         (f"+{target.wants:,}" if target.wants else "", "wanted"),
     ]
     return columns(_TARGET, cells, width)
@@ -309,7 +315,7 @@ def crates_title(width: int) -> Row:
 
 def _bar(target: TargetRow, width: int) -> Row:
     room = widths(_TARGET, width)[2]
-    return fill_bar(target.standard, target.present, target.need, room) if room else ()
+    return fill_bar(target.standard, target.present, target.need, room, target.possible) if room else ()
 
 
 def bin_rows(bins: Sequence[BinRow], highlighted: str, width: int) -> tuple[Row, ...]:

@@ -55,7 +55,7 @@ def head_rows(target: TargetRow, place: int, of: int, width: int) -> tuple[Row, 
         return clip(top, width), clip((("no list yet: w writes it up at the bench", "warning"),), width)
     room = max(min(width - 54, 40), 0)
     parts: list[Row] = [
-        fill_bar(target.standard, target.present, target.need, room) if room else (),
+        fill_bar(target.standard, target.present, target.need, room, target.possible) if room else (),
         ((f"{target.present:,}/{target.need:,}", "strong"),),
         ((f"short {target.short:,}", "text") if target.short else (f"{FULL} complete", "good"),),
         ((f"{target.standard:,} to standard", "text"),),

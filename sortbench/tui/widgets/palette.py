@@ -46,6 +46,7 @@ LOOKS: Mapping[str, Look] = {
     "held": Look("accent", reverse=True),
     "standard": Look("success"),
     "present": Look("warning"),
+    "possible": Look("warning", muted=True),
     "empty": Look(muted=True),
     "good": Look("success", bold=True),
     "warning": Look("warning", bold=True),

@@ -46,8 +46,9 @@ class RowsOnDemand(Sequence[Row]):
 
 
 ELLIPSIS = "…"
-STANDARD, PRESENT, EMPTY, OVERFLOW = "█", "▒", "·", "▲"
-"""What a bar is made of: up to standard (or simply there), present but below standard, still empty, over the rim."""
+STANDARD, PRESENT, POSSIBLE, EMPTY, OVERFLOW = "█", "▒", "░", "·", "▲"
+"""What a bar is made of: up to standard (or simply there), present but below standard, possible if coarse pieces turn
+out right, still empty, over the rim."""
 
 
 def fit(text: str, width: int) -> str:
@@ -120,10 +121,11 @@ def bar(value: int, total: int, width: int) -> Row:
 
 
 @lru_cache(maxsize=4096)
-def fill_bar(standard: int, present: int, total: int, width: int) -> Row:
-    """How far a target is filled: to standard, present below standard, and empty are told by glyph and by style.
+def fill_bar(standard: int, present: int, total: int, width: int, possible: int = 0) -> Row:
+    """How far a target is filled: to standard, present below standard, possible and empty are told by glyph and style.
 
-    ``present`` counts all pieces, those to standard among them.
+    ``present`` counts all pieces, those to standard among them; ``possible`` counts these and what coarse pieces may
+    bring at most.
     """
     solid = bar_cells(min(standard, present), total, width)
     held = max(bar_cells(present, total, width), solid)
@@ -132,8 +134,14 @@ def fill_bar(standard: int, present: int, total: int, width: int) -> Row:
             held += 1
         elif solid > 1:
             solid -= 1
+    hoped = max(bar_cells(possible, total, width), held)
+    if possible > present and hoped == held < (width if possible >= total else width - 1):
+        hoped += 1
     return _spans(
-        (STANDARD * solid, "standard"), (PRESENT * (held - solid), "present"), (EMPTY * (width - held), "empty")
+        (STANDARD * solid, "standard"),
+        (PRESENT * (held - solid), "present"),
+        (POSSIBLE * (hoped - held), "possible"),
+        (EMPTY * (width - hoped), "empty"),
     )
 
 
