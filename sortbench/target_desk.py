@@ -9,10 +9,10 @@ from collections.abc import Callable
 
 from sortbench.desk import Desk
 from sortbench.engine.board import Notice
-from sortbench.engine.stand_ins import Swaps, stand_ins_of
+from sortbench.engine.what_if import check_rank, check_stand_in, find_target
 from sortbench.model.catalogue import Kind
 from sortbench.model.errors import DataError
-from sortbench.model.target import MAX_RANK, Policy, Target, checked_value, refusals_of
+from sortbench.model.target import Policy, Target, checked_value, refusals_of
 
 
 def set_rank(bench: Desk, code: str, rank: int) -> Notice:
@@ -22,8 +22,7 @@ def set_rank(bench: Desk, code: str, rank: int) -> Notice:
         DataError: no such target, or no such rank.
         WriteError: the disk refused; nothing was changed.
     """
-    if not 1 <= rank <= MAX_RANK:
-        raise DataError(f"There is no rank {rank}.", f"Ranks run from 1, the first, to {MAX_RANK}.")
+    check_rank(rank)
     target = _change(bench, code, lambda target: target._replace(rank=rank))
     beside = [each.name for each in bench.picture.targets if each.rank == rank and each.code != code]
     return Notice(f"{target.name} has rank {rank}" + (f", beside {', '.join(beside)}" if beside else ""))
@@ -67,10 +66,10 @@ def refuse_stand_in(bench: Desk, code: str, wanted: Kind, instead: Kind, yes: bo
         DataError: no such target, its list does not ask for that kind, or that may not stand in for it anyway.
         WriteError: the disk refused; nothing was changed.
     """
-    target = _target(bench, code)
+    target = find_target(bench.picture, code)
     pair = wanted, instead
     if yes:
-        _check_stand_in(bench, target, wanted, instead)
+        check_stand_in(bench.picture, target, wanted, instead)
     _change(
         bench,
         code,
@@ -95,35 +94,8 @@ def set_policy(bench: Desk, policy: Policy) -> Notice:
     return Notice(f"policy: {policy.value}")
 
 
-def _check_stand_in(bench: Desk, target: Target, wanted: Kind, instead: Kind) -> None:
-    lines = [line for line in target.lines if line.kind == wanted]
-    if not lines:
-        raise DataError(f"{target.name} does not ask for {wanted}.", "`sortbench targets` shows its list.")
-    swaps, free = Swaps(bench.picture.swaps), target._replace(refused=())
-    allowed = {stand_in.kind for line in lines for stand_in in stand_ins_of(free, line, swaps)}
-    if instead not in allowed:
-        named = ", ".join(str(kind) for kind in sorted(allowed)[:6])
-        raise DataError(
-            f"{instead} does not stand in for {wanted} on {target.name}.",
-            f"What may is: {named}." if named else "Nothing does.",
-        )
-
-
-def _target(bench: Desk, code: str) -> Target:
-    """A target with what was written up on its list.
-
-    Raises:
-        DataError: no such target.
-    """
-    found = next((target for target in bench.picture.targets if target.code == code), None)
-    if found is None:
-        known = ", ".join(target.code for target in bench.picture.targets[:12])
-        raise DataError(f"No target has the code {code!r}.", f"Known are: {known}." if known else "Import targets.")
-    return found
-
-
 def _change(bench: Desk, code: str, change: Callable[[Target], Target]) -> Target:
-    _target(bench, code)
+    find_target(bench.picture, code)
     with bench.folder.documents.edit() as draft:
         if code not in draft.targets:
             raise DataError(f"The target {code!r} was taken off the bench meanwhile.")

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from copy import copy
 from dataclasses import replace
 
 from sortbench.engine.board import (
@@ -61,6 +62,15 @@ class Picture:
         self.swaps = tuple(swaps)
         self.policy = policy
         self._share_all(before.fill if before else None)
+
+    def shared_otherwise(self, change: Callable[[Target], Target], policy: Policy) -> Picture:
+        """What this picture would be if each target were changed and the policy were this one; for looking at, for it
+        no longer holds once a record is taken in."""
+        other = copy(self)
+        other._listed = tuple(map(change, self._listed))
+        other.policy = policy
+        other._share_all(self.fill)
+        return other
 
     def _share_all(self, before: Fill | None) -> None:
         self.fill = Fill(

@@ -158,3 +158,29 @@ class SpareHeap(NamedTuple):
     only: str
     quantity: int
     places: tuple[PlaceRow, ...]
+
+
+class Standing(NamedTuple):
+    """How one target stands: its rank, whether it takes nothing, and pieces it has."""
+
+    rank: int
+    parked: bool
+    present: int
+    standard: int
+    stand_ins: int
+    complete: bool
+
+
+class Effect(NamedTuple):
+    """What a change comes to for one target."""
+
+    code: str
+    name: str
+    need: int
+    before: Standing
+    after: Standing
+
+    @property
+    def changed(self) -> bool:
+        """Whether anything is otherwise than before."""
+        return self.before != self.after

@@ -1,0 +1,95 @@
+"""Reconciling at a bench: counts against targets, what if, why, and keeping what was tried out."""
+
+from __future__ import annotations
+
+from sortbench.desk import Desk
+from sortbench.engine.board import Notice
+from sortbench.engine.picture import Picture
+from sortbench.engine.reconcile import lines_of, spares_of, targets_of
+from sortbench.engine.reconcile_board import Effect, ReconcileLine, ReconcileTarget, SpareHeap
+from sortbench.engine.what_if import WhatIf, checked, compared, find_target, picture_if
+from sortbench.model.errors import DataError
+
+
+class Outlook:
+    """A bench as it is, and as it would be with a change that is only tried out. Nothing is written.
+
+    Args:
+        bench: the bench, open for one sitting; what is told holds until something is counted or changed.
+        what_if: the change.
+
+    Raises:
+        DataError: a target, rank or stand-in that is none.
+    """
+
+    def __init__(self, bench: Desk, what_if: WhatIf) -> None:
+        self._before = bench.picture
+        self.what_if = checked(bench.picture, what_if)
+        self._after = picture_if(bench.picture, self.what_if)
+
+    @property
+    def words(self) -> str:
+        """The change in words; empty where all of it holds already."""
+        return what_if_words(self._before, self.what_if)
+
+    def targets(self) -> tuple[ReconcileTarget, ...]:
+        """All targets, the first rank first."""
+        return targets_of(self._after)
+
+    def lines(self, code: str) -> tuple[ReconcileLine, ...]:
+        """The lines of one target.
+
+        Raises:
+            DataError: no such target.
+        """
+        find_target(self._after, code)
+        return lines_of(self._after, code)
+
+    def spares(self) -> tuple[SpareHeap, ...]:
+        """Every piece that no line has; see :func:`sortbench.engine.reconcile.spares_of`."""
+        return spares_of(self._after)
+
+    def effects(self) -> tuple[Effect, ...]:
+        """What the change comes to for every target, in the order of the ranks it gives."""
+        return compared(self._before, self._after)
+
+
+def keep(bench: Desk, what_if: WhatIf) -> Notice:
+    """Write a change that was tried out, all of it or nothing.
+
+    Raises:
+        DataError: a target, rank or stand-in that is none.
+        BenchError: another program writes the documents.
+        WriteError: the disk refused; nothing was changed.
+    """
+    what_if = checked(bench.picture, what_if)
+    if what_if.is_empty:
+        return Notice("nothing to keep: all of it holds already")
+    with bench.folder.documents.edit() as draft:
+        for code in what_if.codes:
+            if code not in draft.targets:
+                raise DataError(f"The target {code!r} was taken off the bench meanwhile.")
+            draft.targets[code] = what_if.applied(draft.targets[code])
+        if what_if.policy is not None:
+            draft.settings["policy"] = what_if.policy.value
+    bench.reload()
+    return Notice(f"kept: {what_if_words(bench.picture, what_if)}")
+
+
+def what_if_words(picture: Picture, what_if: WhatIf) -> str:
+    """A change in words."""
+    names = {target.code: target.name for target in picture.targets}
+    part_name = picture.catalogue.part_name
+    words = [f"{names.get(code, code)} has rank {rank}" for code, rank in sorted(what_if.ranks.items())]
+    words += [
+        f"{names.get(code, code)} {'is parked' if yes else 'takes pieces again'}"
+        for code, yes in sorted(what_if.parked.items())
+    ]
+    words += [
+        f"{names.get(code, code)} {'refuses' if yes else 'allows'} {part_name(instead.part)} {instead.shade} "
+        f"for {part_name(wanted.part)} {wanted.shade}"
+        for code, wanted, instead, yes in sorted(what_if.refused)
+    ]
+    if what_if.policy is not None:
+        words.append(f"policy {what_if.policy.value}")
+    return "; ".join(words)
