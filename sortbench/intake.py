@@ -1,4 +1,4 @@
-"""Bringing in lists of parts, shades, targets and bins: looked at first, written only when every row is good."""
+"""Bringing in lists of all that is set up: looked at first, written only when every row is good."""
 
 from __future__ import annotations
 
@@ -43,7 +43,10 @@ class FileIntake:
     @property
     def refused_rows(self) -> int:
         """Rows left out: each may have several errors."""
-        return len({error.line for error in self.errors}) if not self.match.missing else len(self.table.rows)
+        if self.match.missing:
+            return len(self.table.rows)
+        bad = {line for error in self.errors for line in (error.line, *error.also)}
+        return sum(row.number in bad for row in self.table.rows)
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +54,7 @@ class IntakePreview:
     """What an import would do; nothing has been written.
 
     Attributes:
-        what: ``parts``, ``shades``, ``targets`` or ``bins``.
+        what: ``parts``, ``shades``, ``targets``, ``bins`` or ``stand-ins``.
         files: in the order given.
         plan: what the good rows come to.
         learns: whether a column match would be remembered that is not yet.
@@ -114,11 +117,12 @@ def preview(
 
     Args:
         documents: the bench's.
-        what: ``parts``, ``shades``, ``targets`` or ``bins``.
+        what: ``parts``, ``shades``, ``targets``, ``bins`` or ``stand-ins``.
         paths: files of delimited text; one named twice is read once.
         fixed: field to header, as the user says; an empty header leaves a field out. For several files a header need
             stand in one of them only.
-        defaults: values for what no column says (``target``, ``name``, ``year``, ``rank``; ``rest`` for bins).
+        defaults: values for what no column says (``target``, ``name``, ``year``, ``rank``; ``rest`` for bins;
+            ``replace`` for stand-ins).
 
     Raises:
         DataError: a file cannot be read as a table.
@@ -194,7 +198,7 @@ def _fixed_by_file(tables: Sequence[Table], fixed: Mapping[str, str]) -> list[Ma
 
 
 def _state(documents: BenchDocuments | Draft) -> State:
-    return State(documents.parts, documents.shades, documents.targets, tuple(documents.bins))
+    return State(documents.parts, documents.shades, documents.targets, tuple(documents.bins), documents.swaps)
 
 
 def _remembered(what: str, files: Sequence[FileIntake]) -> dict[str, dict[str, str]]:
@@ -207,6 +211,8 @@ def _apply(draft: Draft, seen: IntakePreview) -> None:
     draft.targets |= {target.code: target for target in seen.plan.targets}
     if seen.plan.bins is not None:
         draft.bins[:] = seen.plan.bins
+    if seen.plan.swaps is not None:
+        draft.swaps = {swap.key: swap for swap in seen.plan.swaps}
     draft.columns |= _remembered(seen.what, seen.files)
 
 
@@ -229,7 +235,8 @@ def _write_refused_rows(folder: Path, file: FileIntake) -> Path:
     reasons: dict[int, list[str]] = {}
     for error in file.errors:
         said = f"{error.column}: {error.reason}" if error.column else error.reason
-        reasons.setdefault(error.line, []).append(said)
+        for line in (error.line, *error.also):
+            reasons.setdefault(line, []).append(said)
     width = max(len(file.table.headers), *(len(row.cells) for row in file.table.rows if row.number in reasons))
     headers = [*file.table.headers, *(f"column {place}" for place in range(len(file.table.headers) + 1, width + 1))]
     rows = [

@@ -1,4 +1,4 @@
-"""``sortbench import``: lists of parts, shades, targets and bins from CSV files."""
+"""``sortbench import``: lists of parts, shades, targets, bins and stand-ins from CSV files."""
 
 from __future__ import annotations
 
@@ -26,6 +26,7 @@ _EXAMPLES = {
         "sortbench import targets --target T-07 --name 'Signal Hut' --year 1988 list.csv",
     ),
     "bins": ("sortbench import bins --rest SPILL bins.csv",),
+    "stand-ins": ("sortbench import stand-ins stand_ins.csv", "sortbench import stand-ins --replace --dry-run new.csv"),
 }
 
 _ABOUT = {
@@ -41,6 +42,10 @@ _ABOUT = {
     name or alias; parts and shades that the catalogue lacks are created, after they are shown. Rows that repeat a line
     (same kind, grade and stand-ins) are added to it; rows that differ stay lines of their own.
 
+    The rank says which target has its pieces first, 1 before 2; targets of one rank are filled evenly. A list with a
+    column of ranks must say the rank of each target; without one a new target comes behind all others. The value is
+    what the finished set is worth to you, in whole units of money; a parked target (yes or no) takes nothing for now.
+
     Stand-ins are written "PART in SHADE (COST)", several of them between bars: brick-1x1 in grey, late (2) | tile-1x1.
     Without a shade the line's shade is meant, without a part ("in white") its part, without a cost 1; 9 costs most.""",
     "bins": """Bring in bins: label, the rule (shades, shape families, parts, lowest and highest grade, flaws), capacity
@@ -49,14 +54,25 @@ _ABOUT = {
     The order of the file is the order in which rules are tried: the first that fits wins. A bin without a rule takes
     the rest and is put last; if there is none, one is added (--rest says its label). Bins that the file does not name
     stay, behind those it names. A flaw may be "any".""",
+    "stand-ins": """Bring in rules about stand-ins that hold for all targets: a part and the mould variant that may be
+    taken for it (in the same shade), or a shade and the later one that may be taken for it (of the same part).
+
+    Each row names either two parts or two shades, by code, name or alias, all of them in the catalogue already; the
+    cost says how plain to see the difference is, 1 (slight, also where no column says it) to 9. A rule goes one way
+    only, and one rule is never applied on top of another. A part or shade cannot stand in for itself, and rules must
+    not lead back in a circle. Rules that the files do not name stay, unless --replace is given. A stand-in for one line
+    of one target is written in the list of that target instead.""",
 }
 
 # Written out, so that help imports no more than it shows.
 _FIELDS = {
     "parts": "code, name, family, aliases, mass, first_year, last_year, care",
     "shades": "name, rgb, first_year, last_year, aliases",
-    "targets": ("target, target_name, year, rank, part, part_name, family, shade, quantity, lowest, stand_ins"),
+    "targets": (
+        "target, target_name, year, rank, value, parked, part, part_name, family, shade, quantity, lowest, stand_ins"
+    ),
     "bins": "label, shade, family, part, lowest, highest, flaw, capacity, capacity_g, place",
+    "stand-ins": "part, stand_in_part, shade, stand_in_shade, cost",
 }
 
 _COMMON = """Cells that hold several values part them by bars (a|b), or by semicolons where these do not part the cells.
@@ -205,3 +221,12 @@ _command(
     _text("--rank", help="Rank of the target, 1 first, where no column says it."),
 )
 _command("bins", _text("--rest", metavar="LABEL", help="Label of the bin for the rest, where there is none."))
+_command(
+    "stand-ins",
+    click.option(
+        "--replace",
+        flag_value="yes",
+        default=None,
+        help="Let the rules of the files take the place of all that the bench has.",
+    ),
+)

@@ -21,6 +21,8 @@ T = TypeVar("T")
 _BLANKS = " \t\u00a0"
 _WHOLE = re.compile(r"[0-9]+")
 _GRAMS = re.compile(r"([0-9]{1,7})(?:([.,])([0-9]{1,6}))?(?: ?g)?")
+_YES = frozenset({"yes", "y", "x", "true", "1", "ja", "oui"})
+_NO = frozenset({"no", "n", "-", "false", "0", "nein", "non"})
 _HEX = re.compile(r"#?([0-9A-Fa-f]{6})")
 
 
@@ -34,6 +36,7 @@ class RowError:
         column: the header of the cell at fault, empty where the whole row is.
         value: the cell as it stands in the file.
         reason: what is wrong and how to mend it.
+        also: lines of other rows of the file that are refused for the same reason.
     """
 
     file: str
@@ -41,6 +44,7 @@ class RowError:
     column: str
     value: str
     reason: str
+    also: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -122,14 +126,14 @@ class RowReader:
         marks = "|" if self._sheet.delimiter == ";" else "|;"
         return [item.strip(_BLANKS) for item in re.split(f"[{marks}]", text) if item.strip(_BLANKS)]
 
-    def refuse(self, field: str, reason: str) -> None:
-        """Note that the row is refused for what stands in a field."""
+    def refuse(self, field: str, reason: str, also: tuple[int, ...] = ()) -> None:
+        """Note that the row is refused for what stands in a field, and with it the rows of other lines."""
         index = self._sheet.places.get(field, -1)
         value = self._cells[index] if 0 <= index < len(self._cells) else ""
-        self._add(self._sheet.match.headers[index] if index >= 0 else "", value, reason)
+        self._add(self._sheet.match.headers[index] if index >= 0 else "", value, reason, also)
 
-    def _add(self, column: str, value: str, reason: str) -> None:
-        self.errors.append(RowError(self._sheet.file, self.line, column, value, reason))
+    def _add(self, column: str, value: str, reason: str, also: tuple[int, ...] = ()) -> None:
+        self.errors.append(RowError(self._sheet.file, self.line, column, value, reason, also))
 
 
 def name_of(what: str) -> Callable[[str], str]:
@@ -150,6 +154,18 @@ def whole(what: str, least: int, most: int) -> Callable[[str], int]:
         return number
 
     return convert
+
+
+def yes_or_no(text: str) -> bool:
+    """Whether a cell says yes: ``yes``, ``y``, ``x``, ``true``, ``1``, or the word in German or French; or no.
+
+    Raises:
+        DataError: it says neither.
+    """
+    word = text.casefold()
+    if word in _YES or word in _NO:
+        return word in _YES
+    raise DataError("This says neither yes nor no.", "Write yes or no.")
 
 
 def grams(text: str) -> float:

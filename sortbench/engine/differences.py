@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from sortbench.model.bins import Bin
 from sortbench.model.catalogue import Part, Shade, Years
-from sortbench.model.target import Line, StandIn, Target
+from sortbench.model.target import Line, StandIn, Swap, Target
 
 JOINT = " | "
 
@@ -47,10 +47,20 @@ def bin_change(old: Bin, new: Bin) -> Change:
 
 def target_change(old: Target, new: Target) -> Change:
     """The difference between two states of a target, line by line."""
-    words = [{"name": t.name, "year": _text(t.year), "rank": _text(t.rank)} | _line_words(t.lines) for t in (old, new)]
+    words = [_target_words(target) | _line_words(target.lines) for target in (old, new)]
     if words[0] == words[1] and old.lines != new.lines:
         return Change(old.code, (FieldChange("order of lines", "as it was", "as in the file"),))
     return _change(old.code, *words)
+
+
+def swap_change(old: Swap, new: Swap) -> Change:
+    """The difference between two states of a stand-in rule: what it costs."""
+    return _change(swap_words(old), {"cost": _text(old.cost)}, {"cost": _text(new.cost)})
+
+
+def swap_words(swap: Swap) -> str:
+    """A stand-in rule without its cost: ``grey, late for grey, early``."""
+    return f"{swap.instead} for {swap.wanted}"
 
 
 def line_words(line: Line) -> str:
@@ -62,6 +72,16 @@ def line_words(line: Line) -> str:
 def stand_in_words(stand_in: StandIn) -> str:
     """A stand-in as a list writes it: ``plate-2x4 in white (2)``."""
     return f"{stand_in.kind.part} in {stand_in.kind.shade} ({stand_in.cost})"
+
+
+def _target_words(target: Target) -> dict[str, str]:
+    return {
+        "name": target.name,
+        "year": _text(target.year),
+        "rank": _text(target.rank),
+        "value": _text(target.value),
+        "parked": "yes" if target.parked else "no",
+    }
 
 
 def _line_words(lines: tuple[Line, ...]) -> dict[str, str]:

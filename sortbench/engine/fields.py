@@ -92,6 +92,8 @@ _TARGETS = (
     Field("target_name", "target name", ("set name", "title", "model name", "titel", "titre")),
     Field("year", "year of the target", ("set year", "target year", "jahr", "année")),
     Field("rank", "rank", ("priority", "rang", "priorität", "priorité")),
+    Field("value", "value of the finished set", ("value", "worth", "wert", "valeur")),
+    Field("parked", "parked", ("on hold", "paused", "geparkt", "zurückgestellt", "en attente")),
     Field("part", "part", ("part code", *_PART_WORDS, *_SHAPE_WORDS), required=True, instead="part_name"),
     Field("part_name", "part name", ("name", *_PART_NAME_WORDS, "nom")),
     Field("family", "shape family", (*_FAMILY_WORDS, *_SHAPE_WORDS)),
@@ -101,6 +103,32 @@ _TARGETS = (
     Field(
         "stand_ins", "stand-ins", ("stand in", "substitutes", "substitute", "alternatives", "ersatz", "remplacement")
     ),
+)
+_INSTEAD_WORDS = ("stand in", "instead", "substitute", "alternative", "replacement", "ersatz", "remplacement")
+_STAND_INS = (
+    Field("part", "part", ("wanted part", "part asked for", "part code", *_PART_WORDS)),
+    Field(
+        "stand_in_part",
+        "stand-in part",
+        ("instead part", "part instead", "other part", "substitute part", "variant", "mould variant", *_INSTEAD_WORDS),
+    ),
+    Field("shade", "shade", ("wanted shade", "shade asked for", "earlier shade", "shade name", *_SHADE_WORDS)),
+    Field(
+        "stand_in_shade",
+        "stand-in shade",
+        (
+            "instead shade",
+            "shade instead",
+            "other shade",
+            "later shade",
+            "substitute shade",
+            "stand in colour",
+            "stand in color",
+            "other colour",
+            "later colour",
+        ),
+    ),
+    Field("cost", "cost in correctness", ("cost", "penalty", "kosten", "coût")),
 )
 _BINS = (
     Field(
@@ -117,5 +145,7 @@ _BINS = (
     Field("place", "place on the table", ("position", "where", "location", "ort", "platz", "emplacement")),
 )
 
-FIELDS = MappingProxyType({"parts": _PARTS, "shades": _SHADES, "targets": _TARGETS, "bins": _BINS})
+FIELDS = MappingProxyType(
+    {"parts": _PARTS, "shades": _SHADES, "targets": _TARGETS, "bins": _BINS, "stand-ins": _STAND_INS}
+)
 """The fields of each import, in the order in which they are shown."""

@@ -10,7 +10,7 @@ from sortbench.engine.differences import Change
 from sortbench.engine.naming import guess_family, name_key, part_index, shade_index, spell_code
 from sortbench.model.bins import Bin
 from sortbench.model.catalogue import Part, Shade
-from sortbench.model.target import Target
+from sortbench.model.target import Swap, SwapOf, Target
 from sortbench.model.text import clean_name
 
 
@@ -22,6 +22,7 @@ class State:
     shades: Mapping[str, Shade] = field(default_factory=dict)
     targets: Mapping[str, Target] = field(default_factory=dict)
     bins: tuple[Bin, ...] = ()
+    swaps: Mapping[tuple[SwapOf, str, str], Swap] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +38,7 @@ class Plan:
         created_parts, created_shades: named by the list and not in the catalogue; they are added to it.
         parts, shades, targets: everything to be written, the created ones included.
         bins: all bins in their new order, None where nothing changes.
+        swaps: all stand-in rules in their new order, None where nothing changes.
         notes: what else was decided, in words.
     """
 
@@ -52,11 +54,12 @@ class Plan:
     targets: tuple[Target, ...] = ()
     bins: tuple[Bin, ...] | None = None
     notes: tuple[str, ...] = ()
+    swaps: tuple[Swap, ...] | None = None
 
     @property
     def same(self) -> bool:
         """Whether the bench already holds everything just so."""
-        return not (self.parts or self.shades or self.targets or self.bins is not None)
+        return not (self.parts or self.shades or self.targets or self.bins is not None or self.swaps is not None)
 
 
 class Naming:

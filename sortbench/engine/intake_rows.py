@@ -10,10 +10,17 @@ from sortbench.engine.cells import RowError, Sheet
 from sortbench.engine.intake_plan import Plan, State
 from sortbench.engine.rows_bins import read_bins
 from sortbench.engine.rows_catalogue import read_parts, read_shades
+from sortbench.engine.rows_stand_ins import read_stand_ins
 from sortbench.engine.rows_targets import read_targets
 
 _READERS: Mapping[str, Callable[[Sequence[Sheet], State, Mapping[str, str]], Plan]] = MappingProxyType(
-    {"parts": read_parts, "shades": read_shades, "targets": read_targets, "bins": read_bins}
+    {
+        "parts": read_parts,
+        "shades": read_shades,
+        "targets": read_targets,
+        "bins": read_bins,
+        "stand-ins": read_stand_ins,
+    }
 )
 
 
@@ -24,10 +31,10 @@ def work_out(what: str, sheets: Sequence[Sheet], state: State, defaults: Mapping
     which its kind of list cannot do without has one error, on its header.
 
     Args:
-        what: ``parts``, ``shades``, ``targets`` or ``bins``.
+        what: ``parts``, ``shades``, ``targets``, ``bins`` or ``stand-ins``.
         sheets: the files.
         state: what the bench knows.
-        defaults: values for what no column says; see `read_targets` and `read_bins`.
+        defaults: values for what no column says; see `read_targets`, `read_bins` and `read_stand_ins`.
 
     Raises:
         UsageError: a default cannot be meant.

@@ -99,6 +99,20 @@ class NameIndex:
         return next(iter(found), None)
 
 
+def nearest_name(text: str, known: Mapping[str, Iterable[str]]) -> str:
+    """The key of what is called most nearly so, by its key or another name of it; empty where nothing is near.
+
+    Args:
+        text: a name that nothing goes by.
+        known: each key with its other names.
+    """
+    from rapidfuzz import fuzz, process
+
+    names = [(name_key(name), key) for key, others in known.items() for name in (key, *others)]
+    best = process.extractOne(name_key(text), [name for name, _ in names], scorer=fuzz.ratio, score_cutoff=60)
+    return names[best[2]][1] if best else ""
+
+
 def part_index(parts: Mapping[str, Part]) -> NameIndex:
     """Parts by code, name and alias."""
     return NameIndex("part", ((code, (part.name, *part.aliases)) for code, part in parts.items()))

@@ -17,7 +17,7 @@ from sortbench.engine.naming import NameIndex
 from sortbench.model.catalogue import Kind
 from sortbench.model.errors import DataError, UsageError
 from sortbench.model.grade import Grade
-from sortbench.model.target import MAX_QUANTITY, MAX_RANK, Line, StandIn, Target
+from sortbench.model.target import MAX_QUANTITY, MAX_RANK, MAX_VALUE, Line, StandIn, Target
 
 _COST = re.compile(r"(?P<kind>.*?)\s*(?:\((?P<cost>[^()]*)\))?")
 _IN = re.compile(r"(?:(?P<part>.*)\s)?in\s+(?P<shade>.+)", re.IGNORECASE)
@@ -32,6 +32,8 @@ class _Draft:
     head: dict[str, tuple[Any, str]] = field(default_factory=dict)
     lines: dict[tuple[Kind, Grade, tuple[StandIn, ...]], int] = field(default_factory=dict)
     doubled: int = 0
+    asks_rank: bool = False
+    """Whether a file that speaks of it has a column of ranks."""
 
     @cached_property
     def known(self) -> Mapping[Kind, Line]:
@@ -48,38 +50,71 @@ def read_targets(sheets: Sequence[Sheet], state: State, defaults: Mapping[str, s
         sheets: the files.
         state: what the bench knows.
         defaults: ``target``, ``name``, ``year`` and ``rank`` for rows that do not say them; each may be missing. A file
-            without a column of target codes is one target, called like the file if no ``target`` is given.
+            without a column of target codes is one target, called like the file if no ``target`` is given. Where a file
+            has a column of ranks it must say each target's; else a new target comes behind all others.
 
     Raises:
         UsageError: a default cannot be meant, or one name is given for several targets.
     """
     given = {name: _default(name, text) for name, text in defaults.items() if name in _HEAD and text}
-    naming = Naming(state)
+    unranked: dict[str, _Rows] = {}
+    while True:
+        reading = _read(sheets, state, given, unranked)
+        lacking = {code for code, draft in reading.drafts.items() if draft.asks_rank and "rank" not in draft.head}
+        if "rank" in given or not lacking:
+            break
+        # Read anew without them, so that they create no part or shade either.
+        unranked |= {code: reading.rows[code] for code in lacking}
+    drafts = reading.drafts
+    if len(drafts) > 1 and "name" in given:
+        raise UsageError(f"One name is given for {len(drafts)} targets.", "Name them in a column, or bring in one.")
+    return _plan(drafts.values(), state, given, reading.naming, tuple(reading.errors), reading.notes)
+
+
+_Rows = dict[str, list[int]]
+"""The lines of one target, file by file."""
+
+
+class _Reading:
+    """What the rows of all files come to."""
+
+    def __init__(self, state: State) -> None:
+        self.naming = Naming(state)
+        self.drafts: dict[str, _Draft] = {}
+        self.rows: dict[str, _Rows] = {}
+        self.errors: list[RowError] = []
+        self.notes: list[str] = []
+
+
+def _read(sheets: Sequence[Sheet], state: State, given: Mapping[str, Any], unranked: Mapping[str, _Rows]) -> _Reading:
+    """Read all rows; those of targets whose rank is known to be missing are refused."""
+    reading = _Reading(state)
     index = NameIndex("target", ((code, ()) for code in state.targets))
-    drafts: dict[str, _Draft] = {}
-    errors: list[RowError] = []
-    notes: list[str] = []
     for sheet in sheets:
         if sheet.match.index("target") < 0 and "target" not in given:
-            notes.append(f"{sheet.file} says no target code, so the file's name stands for it.")
+            reading.notes.append(f"{sheet.file} says no target code, so the file's name stands for it.")
         for number, row_cells in sheet.rows:
             row = RowReader(sheet, number, row_cells)
             code = _code(row, sheet, str(given.get("target", "")), index)
-            draft = drafts.get(code) or _Draft(code, state.targets.get(code))
+            reading.rows.setdefault(code, {}).setdefault(sheet.file, []).append(number)
+            draft = reading.drafts.get(code) or _Draft(code, state.targets.get(code))
+            draft.asks_rank = draft.asks_rank or row.has("rank")
             head = _head(row, draft, f"{sheet.file}:{number}")
-            line = _line(row, draft, naming)
-            if naming.settle(row) and line is not None:
-                if code not in drafts:
+            line = _line(row, draft, reading.naming)
+            missing = unranked.get(code, {}).get(sheet.file, [])
+            if missing:
+                row.refuse("rank", _RANK_MISSING, tuple(missing[1:]))
+            if reading.naming.settle(row) and line is not None:
+                if code not in reading.drafts:
                     index.add(code)
-                    drafts[code] = draft
+                    reading.drafts[code] = draft
                 draft.head |= head
                 key = line.kind, line.lowest, line.stand_ins
                 draft.doubled += key in draft.lines
                 draft.lines[key] = draft.lines.get(key, 0) + line.quantity
-            errors += row.errors
-    if len(drafts) > 1 and "name" in given:
-        raise UsageError(f"One name is given for {len(drafts)} targets.", "Name them in a column, or bring in one.")
-    return _plan(drafts.values(), state, given, naming, tuple(errors), notes)
+            # The missing rank is told once for all rows of a target.
+            reading.errors += row.errors[:-1] if missing and number != missing[0] else row.errors
+    return reading
 
 
 _HEAD: Mapping[str, Callable[[str], Any]] = {
@@ -87,7 +122,14 @@ _HEAD: Mapping[str, Callable[[str], Any]] = {
     "name": cells.name_of("target name"),
     "year": cells.year,
     "rank": cells.whole("rank", 1, MAX_RANK),
+    "value": cells.whole("value", 0, MAX_VALUE),
+    "parked": cells.yes_or_no,
 }
+_COLUMNS = {"name": "target_name", "year": "year", "rank": "rank", "value": "value", "parked": "parked"}
+_RANK_MISSING = (
+    "The rank is missing: no good row of this target says it. Write it in one of them, 1 for the first (targets may "
+    "share one), say --rank, or leave the column out with --column rank= to put new targets behind all others."
+)
 
 
 def _default(name: str, text: str) -> Any:
@@ -115,17 +157,24 @@ def _code(row: RowReader, sheet: Sheet, given: str, index: NameIndex) -> str:
 
 
 def _head(row: RowReader, draft: _Draft, where: str) -> dict[str, tuple[Any, str]]:
-    """What the row says of its target's name, year and rank; an error where an earlier row says otherwise."""
+    """What the row says of its target as a whole; an error where an earlier row says otherwise."""
     said: dict[str, tuple[Any, str]] = {}
-    for name, column in (("name", "target_name"), ("year", "year"), ("rank", "rank")):
+    for name, column in _COLUMNS.items():
         value = row.read(column, _HEAD[name], None)
         if value is None:
             continue
         earlier, there = draft.head.get(name, (value, where))
         if earlier != value:
-            row.refuse(column, f"{there} says {earlier} for the same target. Make them agree.")
+            words = {True: "yes", False: "no"}.get(earlier, earlier) if name == "parked" else earlier
+            row.refuse(column, f"{there} says {words} for the same target. Make them agree.")
         said[name] = earlier, there
     return said
+
+
+def _quantity(text: str) -> int:
+    if not text.strip("0"):
+        raise DataError("A line cannot ask for 0 pieces.", f"Leave the row out, or write 1 to {MAX_QUANTITY}.")
+    return cells.whole("quantity", 1, MAX_QUANTITY)(text)
 
 
 def _line(row: RowReader, draft: _Draft, naming: Naming) -> Line | None:
@@ -133,7 +182,7 @@ def _line(row: RowReader, draft: _Draft, naming: Naming) -> Line | None:
     family = row.read("family", cells.family, "")
     part = row.require("part", lambda text: naming.part(text, name, family))
     shade = row.require("shade", naming.shade)
-    quantity = row.require("quantity", cells.whole("quantity", 1, MAX_QUANTITY))
+    quantity = row.require("quantity", _quantity)
     if part is None or shade is None or quantity is None:
         # The other cells are still looked at, so that all that is wrong is told at once.
         row.read("lowest", Grade.from_label, Grade.G3)
@@ -193,6 +242,7 @@ def _plan(
     changed: list[tuple[Target, Change]] = []
     unchanged: list[str] = []
     ranks = [target.rank for target in state.targets.values()]
+    last: list[str] = []
     for draft in drafts:
         target = _target(draft, given, min(MAX_RANK, max(ranks, default=0) + 1))
         ranks.append(target.rank)
@@ -201,10 +251,14 @@ def _plan(
             notes.append(f"{draft.code}: {rows} a line; the quantities are added up.")
         if draft.old is None:
             new.append(target)
+            if "rank" not in draft.head and "rank" not in given:
+                last.append(target.code)
         elif draft.old == target:
             unchanged.append(target.code)
         else:
             changed.append((target, target_change(draft.old, target)))
+    if last:
+        notes.append(f"No rank is said of {', '.join(last)}, so all others that are there come first.")
     return Plan(
         errors,
         tuple(target.code for target in new),
@@ -228,5 +282,7 @@ def _target(draft: _Draft, given: Mapping[str, Any], next_rank: int) -> Target:
         name=said.get("name", old.name),
         year=said.get("year", old.year),
         rank=said.get("rank", old.rank),
+        value=said.get("value", old.value),
+        parked=said.get("parked", old.parked),
         lines=lines,
     )

@@ -12,6 +12,7 @@ from sortbench.engine.columns import match_columns
 from sortbench.engine.fields import FIELDS
 from sortbench.engine.intake_plan import Plan, State
 from sortbench.engine.intake_rows import work_out
+from sortbench.model.catalogue import Part, Shade
 from sortbench.model.text import clean_name
 
 # Words that meet each other often, so that rows name the same things in several spellings, and any text at all.
@@ -52,6 +53,8 @@ def lists(draw: st.DrawFn) -> tuple[str, Sheet]:
     what = draw(st.sampled_from(sorted(FIELDS)))
     names = [field.name for field in FIELDS[what]]
     headers = draw(st.lists(st.sampled_from(names), unique=True)) + [f.name for f in FIELDS[what] if f.required]
+    if what == "stand-ins":
+        headers += draw(st.sampled_from([["part", "stand_in_part"], ["shade", "stand_in_shade"]]))
     headers = list(dict.fromkeys(headers))
     rows = draw(st.lists(st.lists(CELL, max_size=len(headers) + 1), max_size=6))
     numbered = tuple((number, tuple(row)) for number, row in enumerate(rows, 2))
@@ -66,19 +69,28 @@ def after(state: State, plan: Plan) -> State:
         {**state.shades, **{shade.name: shade for shade in plan.shades}},
         {**state.targets, **{target.code: target for target in plan.targets}},
         state.bins if plan.bins is None else plan.bins,
+        state.swaps if plan.swaps is None else {swap.key: swap for swap in plan.swaps},
     )
+
+
+# Rules about stand-ins only name what the catalogue holds.
+BEFORE = State(
+    {code: Part(code, code) for code in ("plate-2x4", "tile", "1", "2", "5")},
+    {name: Shade(name) for name in ("white", "grey, late", "1", "any", "print")},
+)
 
 
 @given(lists())
 def test_every_row_is_taken_or_refused_and_twice_is_once(content: tuple[str, Sheet]) -> None:
     what, sheet = content
-    first = work_out(what, [sheet], State(), {})
-    state = after(State(), first)
+    before = BEFORE if what == "stand-ins" else State()
+    first = work_out(what, [sheet], before, {})
+    state = after(before, first)
     for name in (*state.parts, *state.shades, *state.targets, *(box.label for box in state.bins)):
         assert clean_name(name) == name
-    bad = {error.line for error in first.errors}
+    bad = {line for error in first.errors for line in (error.line, *error.also)}
     good = replace(sheet, rows=tuple(row for row in sheet.rows if row[0] not in bad))
-    assert work_out(what, [good], State(), {}).errors == ()
+    assert work_out(what, [good], before, {}).errors == ()
     again = work_out(what, [good], state, {})
     assert again.errors == ()
     assert again.same

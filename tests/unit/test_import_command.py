@@ -165,7 +165,7 @@ def test_rubbish_is_1(call: Callable[..., Result]) -> None:
     assert "picture" in result.stderr
 
 
-@pytest.mark.parametrize("what", ["parts", "shades", "targets", "bins"])
+@pytest.mark.parametrize("what", ["parts", "shades", "targets", "bins", "stand-ins"])
 def test_every_command_helps(call: Callable[..., Result], what: str) -> None:
     result = call(what, "--help")
     assert result.exit_code == 0

@@ -5,12 +5,13 @@ from __future__ import annotations
 import pytest
 
 from sortbench.engine.intake_plan import State
+from sortbench.engine.intake_rows import work_out
 from sortbench.model.bins import Bin, Rule
 from sortbench.model.catalogue import Kind, Part, Shade
 from sortbench.model.errors import UsageError
 from sortbench.model.grade import Grade
 from sortbench.model.target import Line, StandIn, Target
-from tests.unit.intake_sheets import KNOWN, WHITE, complaints, plan_of
+from tests.unit.intake_sheets import KNOWN, WHITE, complaints, plan_of, sheet
 
 # Targets
 
@@ -94,20 +95,110 @@ def test_stand_ins_that_cannot_be_meant(text: str) -> None:
     ]
 
 
-def test_many_targets_in_one_file_take_the_ranks_after_those_known() -> None:
-    state = State(KNOWN.parts, KNOWN.shades, {"T-01": Target("T-01", "Glasshouse", rank=4)})
+GLASSHOUSE = Target("T-01", "Glasshouse", rank=4)
+WITH_A_TARGET = State(KNOWN.parts, KNOWN.shades, {"T-01": GLASSHOUSE})
+
+
+def test_without_a_column_of_ranks_new_targets_come_behind_those_known() -> None:
     plan = plan_of(
         "targets",
-        "set;set name;year;rank;part;shade;quantity",
-        "T-02;Signal Hut;1988;;plate-2x4;white;1",
-        "T-03;Bell Foundry;;1;tile-1x1;white;2",
-        "T-02;;1988;;tile-1x1;white;3",
-        state=state,
+        "set;set name;year;part;shade;quantity",
+        "T-02;Signal Hut;1988;plate-2x4;white;1",
+        "T-03;Bell Foundry;;tile-1x1;white;2",
+        "T-02;;1988;tile-1x1;white;3",
+        "T-01;;;tile-1x1;white;1",
+        state=WITH_A_TARGET,
     )
     assert [(t.code, t.name, t.year, t.rank, t.pieces) for t in plan.targets] == [
         ("T-02", "Signal Hut", 1988, 5, 4),
-        ("T-03", "Bell Foundry", None, 1, 2),
+        ("T-03", "Bell Foundry", None, 6, 2),
+        ("T-01", "Glasshouse", None, 4, 1),
     ]
+    assert any("No rank is said of T-02, T-03" in note for note in plan.notes)
+
+
+def test_targets_may_share_a_rank_which_one_row_of_each_says() -> None:
+    plan = plan_of(
+        "targets",
+        "set;rank;part;shade;quantity",
+        "T-02;1;plate-2x4;white;1",
+        "T-03;;tile-1x1;white;2",
+        "T-03;1;plate-2x4;white;2",
+        "T-02;;tile-1x1;white;3",
+    )
+    assert (plan.errors, [(t.code, t.rank, t.pieces) for t in plan.targets]) == ((), [("T-02", 1, 4), ("T-03", 1, 4)])
+    assert not any("rank" in note for note in plan.notes)
+
+
+def test_a_rank_that_a_list_leaves_empty_is_missing() -> None:
+    header = "set;rank;part;shade;quantity"
+    rows = ("T-02;;new one;white;1", "T-03;2;tile-1x1;sand;2", "T-02;;tile-1x1;white;x", "T-02;;tile-1x1;white;1")
+    plan = plan_of("targets", header, *rows)
+    assert [(e.file, e.line, e.column, e.value, e.also) for e in plan.errors] == [
+        ("T-07.csv", 2, "rank", "", (4, 5)),
+        ("T-07.csv", 4, "quantity", "x", ()),
+    ]
+    assert plan.errors[0].reason.startswith("The rank is missing")
+    # What only its rows name is not created.
+    assert ([t.code for t in plan.targets], plan.created_parts, plan.created_shades) == (["T-03"], (), (Shade("sand"),))
+    known = plan_of("targets", header, "T-01;;tile-1x1;white;1", state=WITH_A_TARGET)
+    assert [(e.line, e.column) for e in known.errors] == [(2, "rank")]
+    assert plan_of("targets", header, "T-02;;tile-1x1;white;1", rank="3").targets[0].rank == 3
+
+
+def test_a_rank_said_only_in_a_bad_row_is_missing_too() -> None:
+    plan = plan_of("targets", "set;rank;part;shade;quantity", "T-02;1;tile-1x1;white;0", "T-02;;tile-1x1;white;2")
+    assert complaints(plan) == [(2, "quantity", "0"), (2, "rank", "1")]
+    assert (plan.errors[1].also, plan.targets) == ((3,), ())
+
+
+def test_a_rank_missing_in_one_file_may_stand_in_another() -> None:
+    asked = sheet("targets", "set,rank,part,shade,quantity", "T-02,,tile-1x1,white,1", file="a.csv")
+    said = sheet("targets", "set,rank,part,shade,quantity", "T-02,3,plate-2x4,white,1", file="b.csv")
+    silent = sheet("targets", "set,part,shade,quantity", "T-02,plate-2x4,white,1", file="c.csv")
+    assert work_out("targets", [asked, said], KNOWN, {}).targets[0].rank == 3
+    plan = work_out("targets", [silent, asked], KNOWN, {})
+    assert [(e.file, e.line) for e in plan.errors] == [("c.csv", 2), ("a.csv", 2)]
+    assert plan.targets == ()
+
+
+def test_value_and_parked_are_said_kept_and_changed() -> None:
+    header = "set;value;parked;part;shade;quantity"
+    target = plan_of("targets", header, "T-02;120;yes;tile-1x1;white;1", "T-02;;;plate-2x4;white;1").targets[0]
+    assert (target.value, target.parked) == (120, True)
+    state = State(KNOWN.parts, KNOWN.shades, {"T-02": target._replace(refused=((Kind("a", "b"), Kind("c", "b")),))})
+    rows = ("T-02;tile-1x1;white;1", "T-02;plate-2x4;white;1")
+    assert plan_of("targets", "set;part;shade;quantity", *rows, state=state).same
+    plan = plan_of("targets", header, "T-02;90;no;tile-1x1;white;1", "T-02;;;plate-2x4;white;1", state=state)
+    assert [(c.field, c.old, c.new) for c in plan.changed[0].fields] == [
+        ("value", "120", "90"),
+        ("parked", "yes", "no"),
+    ]
+    assert plan.targets[0].refused == state.targets["T-02"].refused
+
+
+@pytest.mark.parametrize(
+    ("column", "first", "second", "line"),
+    [
+        ("value", "-1", "", 2),
+        ("value", "10000001", "", 2),
+        ("value", "12.50", "", 2),
+        ("value", "100", "120", 3),
+        ("parked", "perhaps", "", 2),
+        ("parked", "yes", "no", 3),
+    ],
+)
+def test_values_and_parking_that_cannot_be_meant(column: str, first: str, second: str, line: int) -> None:
+    rows = (f"T-02;{first};tile-1x1;white;1", f"T-02;{second};plate-2x4;white;1")
+    plan = plan_of("targets", f"set;{column};part;shade;quantity", *rows)
+    assert [(error.line, error.column) for error in plan.errors] == [(line, column)]
+
+
+@pytest.mark.parametrize("text", ["0", "00"])
+def test_a_line_that_asks_for_nothing_is_refused_in_plain_words(text: str) -> None:
+    plan = plan_of("targets", "part;shade;quantity", f"plate-2x4;white;{text}")
+    assert complaints(plan) == [(2, "quantity", text)]
+    assert plan.errors[0].reason == "A line cannot ask for 0 pieces. Leave the row out, or write 1 to 99999."
 
 
 def test_rows_of_one_target_must_agree_on_its_head() -> None:
