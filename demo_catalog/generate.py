@@ -9,6 +9,8 @@ All files are CSV as RFC 4180 describes it, UTF-8 without a mark, a header line 
 
 parts.csv    code, name, family, aliases, mass_g (grams a piece), first_year, last_year, care
 shades.csv   name, rgb (sRGB, six hex digits), first_year, last_year, aliases
+stand_ins.csv  part, stand_in_part, shade, stand_in_shade, cost (1 to 9): a rule a row, of parts or of shades; what came
+             later for what came earlier
 targets.csv  target, name, year, rank, part, shade, quantity, lowest (grade), stand_ins: all targets, a line a row; a
              stand-in reads `part in shade (cost)`, as in `plate-1x2 in grey, late (2)`
 bins.csv     label, shade, family, part, lowest, highest, flaw, capacity (pieces), capacity_g (grams), place; in order,
@@ -27,7 +29,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from sets import ORDINARY, RECIPES, Recipe
-from shapes import OTHER_MOULD, SHADES, Shape, shapes
+from shapes import EARLY_AND_LATE, OTHER_MOULD, SHADES, Shape, shapes
 from table import BIN_COLUMNS, BINS, BRITTLE, CHIPPED, CRACKED, DULLED, FOREIGN, SCRATCHED, WEAR, YELLOWING
 
 SEED = 1986
@@ -37,6 +39,9 @@ OTHER_PERIOD = {
     "brown, early": "brown, late",
     "brown, late": "brown, early",
 }
+
+MOULD_COST, PERIOD_COST = 1, 2
+"""What it costs in correctness to take the other mould, or the other period's shade."""
 
 KIND_LOST = 0.1
 """Share of kinds that did not come with the purchase at all."""
@@ -121,17 +126,25 @@ def _was_made(kind: Kind, catalogue: Mapping[str, Shape]) -> bool:
 
 
 def _stand_ins(rng: random.Random, kind: Kind, catalogue: Mapping[str, Shape]) -> tuple[tuple[Kind, int], ...]:
-    """Other mould first (cost 1), then the other period's shade (cost 2), then both (cost 3)."""
+    """Other mould first, then the other period's shade, then both."""
     part, shade = kind
     mould, period = OTHER_MOULD.get(part), OTHER_PERIOD.get(shade)
     found: list[tuple[Kind, int]] = []
     if mould:
-        found.append(((mould, shade), 1))
+        found.append(((mould, shade), MOULD_COST))
     if period and rng.random() < 0.6:
-        found.append(((part, period), 2))
+        found.append(((part, period), PERIOD_COST))
         if mould:
-            found.append(((mould, period), 3))
+            found.append(((mould, period), MOULD_COST + PERIOD_COST))
     return tuple((other, cost) for other, cost in found if _was_made(other, catalogue))
+
+
+def stand_in_rules() -> list[tuple[str, str, str, str, int]]:
+    """The rows of stand_ins.csv: what came later may be taken for what came earlier, never the other way round."""
+    years = {shade.name: shade.years for shade in SHADES}
+    moulds = [(early, late, "", "", MOULD_COST) for early, late in EARLY_AND_LATE]
+    later = [(early, late) for early, late in OTHER_PERIOD.items() if years[early] < years[late]]
+    return [*moulds, *(("", "", early, late, PERIOD_COST) for early, late in later)]
 
 
 def target_lines(rng: random.Random, catalogue: Mapping[str, Shape]) -> list[TargetLine]:
@@ -233,7 +246,7 @@ def _list(values: Iterable[str]) -> str:
 
 
 def write_all(folder: Path) -> None:
-    """Write the five files into a folder that is there."""
+    """Write the six files into a folder that is there."""
     rng = random.Random(SEED)
     catalogue = {shape.code: shape for shape in shapes()}
     lines = target_lines(rng, catalogue)
@@ -247,6 +260,7 @@ def write_all(folder: Path) -> None:
         ("name", "rgb", "first_year", "last_year", "aliases"),
         ((shade.name, shade.rgb, *shade.years, _list(shade.aliases)) for shade in SHADES),
     )
+    _write(folder / "stand_ins.csv", ("part", "stand_in_part", "shade", "stand_in_shade", "cost"), stand_in_rules())
     _write(
         folder / "targets.csv",
         ("target", "target_name", "year", "rank", "part", "shade", "quantity", "lowest", "stand_ins"),

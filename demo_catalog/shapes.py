@@ -249,7 +249,10 @@ _MOULDS: tuple[tuple[str, int, str, int, str, float, float], ...] = (
     ("brick-2x2-cross-stays", 1990, "brick-2x2-hollow", 1989, "brick", 12, 0.34),
 )
 
-OTHER_MOULD = {early: late for early, _, late, *_ in _MOULDS} | {late: early for early, _, late, *_ in _MOULDS}
+EARLY_AND_LATE = tuple((early, late) for early, _, late, *_ in _MOULDS)
+"""Parts of the same shape: out of the early mould, out of the late one."""
+
+OTHER_MOULD = dict(EARLY_AND_LATE) | {late: early for early, late in EARLY_AND_LATE}
 """From a part to the same shape out of the other mould."""
 
 _ALIASES = {

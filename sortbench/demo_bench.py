@@ -9,12 +9,10 @@ from pathlib import Path
 
 from sortbench import intake
 from sortbench.bench import Bench
-from sortbench.demo_data import PILE, demo_files, read_pile
+from sortbench.demo_data import LISTS, PILE, demo_files, read_pile
 from sortbench.model.catalogue import Kind
 from sortbench.model.errors import DataError, SortbenchError
 from sortbench.sitting import utc_now
-
-LISTS = ("parts", "shades", "targets", "bins")
 
 
 def build_demo(
@@ -36,8 +34,8 @@ def build_demo(
     pile = read_pile(files / PILE)
     half = len(pile) // 2
     with Bench.create(folder, clock) as bench:
-        for what in LISTS:
-            seen = intake.preview(bench.folder.documents, what, [files / f"{what}.csv"])
+        for what, name in LISTS.items():
+            seen = intake.preview(bench.folder.documents, what, [files / name])
             if seen.errors:
                 raise DataError(f"The demo's {what} are not sound: {seen.errors[0]}.", "Install sortbench again.")
             intake.commit(bench.folder.documents, seen)

@@ -4,16 +4,29 @@ from __future__ import annotations
 
 import csv
 import io
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from types import MappingProxyType
 
 from sortbench.model.errors import BenchError, DataError
 from sortbench.model.grade import Flaw, Flaws, Grade, flaws_of
 from sortbench.model.text import clean_name
 
 PILE = "pile.csv"
-FILES = ("parts.csv", "shades.csv", "targets.csv", "bins.csv", PILE)
-"""What the demo needs; the first four are imported in this order, for each names what the ones before brought."""
+LISTS: Mapping[str, str] = MappingProxyType(
+    {
+        "parts": "parts.csv",
+        "shades": "shades.csv",
+        "stand-ins": "stand_ins.csv",
+        "targets": "targets.csv",
+        "bins": "bins.csv",
+    }
+)
+"""What is imported, in this order, for each list names what the ones before brought; and the file of each."""
+
+FILES = (*LISTS.values(), PILE)
+"""What the demo needs."""
 
 COLUMNS = ("part", "shade", "grade", "flaws")
 

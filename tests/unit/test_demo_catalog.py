@@ -18,14 +18,15 @@ from pathlib import Path
 
 import pytest
 
-from sortbench import demo_data
-from sortbench.demo_data import FILES, PilePiece, demo_files, read_pile
+from sortbench import demo_data, intake
+from sortbench.demo_data import FILES, LISTS, PilePiece, demo_files, read_pile
 from sortbench.model.bins import Bin, Rule
 from sortbench.model.catalogue import FAMILIES, Care, Catalogue, Kind, Part, Shade, Years
 from sortbench.model.errors import BenchError, DataError
 from sortbench.model.grade import Flaw, Grade
-from sortbench.model.target import Line, StandIn, Target
+from sortbench.model.target import Line, StandIn, Swap, SwapOf, Target
 from sortbench.model.text import clean_name
+from sortbench.store.folder import BenchFolder
 
 CATALOG = Path(__file__).parents[2] / "demo_catalog"
 
@@ -37,6 +38,7 @@ class World:
     catalogue: Catalogue
     targets: tuple[Target, ...]
     bins: tuple[Bin, ...]
+    swaps: tuple[Swap, ...]
     pile: tuple[PilePiece, ...]
 
     @property
@@ -76,6 +78,13 @@ def _stand_in(text: str) -> StandIn:
     words, _, cost = text.removesuffix(")").rpartition(" (")
     part, _, shade = words.partition(" in ")
     return StandIn(Kind(part, shade), int(cost))
+
+
+def _swap(row: Mapping[str, str]) -> Swap:
+    of = SwapOf.PART if row["part"] else SwapOf.SHADE
+    other = {SwapOf.PART: "shade", SwapOf.SHADE: "part"}[of]
+    assert not row[other] and not row[f"stand_in_{other}"]
+    return Swap(of, row[of.value], row[f"stand_in_{of.value}"], int(row["cost"]))
 
 
 def _grade(text: str) -> Grade | None:
@@ -128,6 +137,7 @@ def world() -> World:
         Catalogue({part.code: part for part in parts}, {shade.name: shade for shade in shades}),
         tuple(Target(code, *heads[code], tuple(lines[code])) for code in heads),
         bins,
+        tuple(_swap(row) for row in _rows("stand_ins.csv")),
         tuple(read_pile(CATALOG / "pile.csv")),
     )
 
@@ -243,6 +253,55 @@ def test_stand_ins_are_kinds_that_existed(world: World) -> None:
         assert 1 <= stand_in.cost <= 9
     assert any(wanted.part != stand_in.kind.part for wanted, stand_in in stand_ins)
     assert any(wanted.shade != stand_in.kind.shade for wanted, stand_in in stand_ins)
+
+
+def test_rules_take_what_came_later_for_what_came_earlier(world: World) -> None:
+    """So they cannot lead back in a circle."""
+    parts, shades = world.catalogue.parts, world.catalogue.shades
+    assert len({swap.key for swap in world.swaps}) == len(world.swaps)
+    for of, things in ((SwapOf.PART, parts), (SwapOf.SHADE, shades)):
+        rules = [swap for swap in world.swaps if swap.of is of]
+        assert len(rules) >= 2
+        for swap in rules:
+            earlier, later = things[swap.wanted].years, things[swap.instead].years
+            assert earlier.first is not None and later.first is not None and earlier.first < later.first
+            assert earlier.last is not None and later.last is not None and earlier.last < later.last
+            assert 1 <= swap.cost <= 9
+    assert {swap.wanted for swap in world.swaps} >= {"grey, early", "brown, early"}
+    for swap in world.swaps:
+        if swap.of is SwapOf.PART:
+            assert parts[swap.wanted].family == parts[swap.instead].family
+            assert parts[swap.wanted].mass_g == parts[swap.instead].mass_g
+
+
+def test_rules_reach_lines_whose_own_list_says_nothing(world: World) -> None:
+    rules = {(swap.of, swap.wanted): swap.instead for swap in world.swaps}
+    reached = silent = 0
+    for target in world.targets:
+        for line in target.lines:
+            part, shade = line.kind
+            by_rule = {
+                Kind(rules.get((SwapOf.PART, part), part), shade),
+                Kind(part, rules.get((SwapOf.SHADE, shade), shade)),
+            } - {line.kind}
+            reached += bool(by_rule)
+            silent += bool(by_rule - {stand_in.kind for stand_in in line.stand_ins})
+    assert reached >= 50
+    assert silent >= 10
+
+
+def test_the_demo_is_what_the_files_say(world: World, tmp_path: Path) -> None:
+    """Through the importer that users have, instead of this test's own reading."""
+    documents = BenchFolder.create(tmp_path / "bench").documents
+    for what, name in LISTS.items():
+        seen = intake.preview(documents, what, [CATALOG / name])
+        assert (seen.errors, seen.plan.created_parts, seen.plan.created_shades) == ((), (), ()), what
+        intake.commit(documents, seen)
+    now = documents.load()
+    assert now.catalogue == world.catalogue
+    assert tuple(now.swaps.values()) == world.swaps
+    assert tuple(now.targets.values()) == world.targets
+    assert now.bins == world.bins
 
 
 def test_twenty_bins_with_one_catch_all_last(world: World) -> None:
