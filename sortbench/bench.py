@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from sortbench.crate_desk import CrateDesk
     from sortbench.entry_desk import EntryDesk
     from sortbench.pad_desk import PadDesk
+    from sortbench.trial_desk import TrialDesk
 
 Answer = Receipt | Notice
 """What an entry line gets back."""
@@ -73,6 +74,13 @@ class Bench(Desk):
         from sortbench.crate_desk import CrateDesk
 
         return CrateDesk(self)
+
+    @cached_property
+    def trial(self) -> TrialDesk:
+        """What is being tried out on the targets before it is kept."""
+        from sortbench.trial_desk import TrialDesk
+
+        return TrialDesk(self)
 
     def enter(self, text: str, pick: int = 0, way: str = "typed") -> Answer:
         """Take one entry line; see :meth:`EntryDesk.enter`."""
@@ -139,9 +147,18 @@ class Bench(Desk):
         """What an entry line finds as typed so far. Never raises: an error is part of the answer."""
         return self.entries.search(text)
 
-    def target_rows(self, highlighted: Kind | None = None) -> tuple[TargetRow, ...]:
-        """All targets by rank; those that lack the highlighted kind say how many."""
-        return self.picture.target_rows(highlighted)
+    def target_rows(self, highlighted: Kind | None = None, at_once: bool = False) -> tuple[TargetRow, ...]:
+        """All targets by rank; see :meth:`Picture.target_rows`."""
+        return self.picture.target_rows(highlighted, at_once)
+
+    @property
+    def is_unsettled(self) -> bool:
+        """Whether a key left something for later."""
+        return self.picture.is_unsettled
+
+    def settle_one(self) -> bool:
+        """Work out what a key left for later; see :meth:`Picture.settle_one`."""
+        return self.picture.settle_one()
 
     def line_rows(self, code: str) -> tuple[LineRow, ...]:
         """The lines of one target."""

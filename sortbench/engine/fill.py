@@ -106,6 +106,22 @@ class Home(NamedTuple):
     number: int
 
 
+class Part(NamedTuple):
+    """Lines whose pieces are shared together, and nobody else's.
+
+    Attributes:
+        lines: where they stand, the first rank first.
+        asks: what decides the sharing.
+        fills: what they have.
+        needs: pieces that each target which shares its rank asks for in all, by code.
+    """
+
+    lines: tuple[Home, ...]
+    asks: tuple[Ask, ...]
+    fills: tuple[LineFill, ...]
+    needs: Mapping[str, int]
+
+
 _Spot = tuple[TargetFill, int]
 """A line: its target's fill and its place on the list, from 0."""
 _Heaps = Callable[[Kind], Mapping[Cell, int]]
@@ -196,7 +212,7 @@ class Fill:
 
     def _component(self, kind: Kind) -> Component:
         """The component of a kind that at least one line accepts."""
-        root = self._links.roots.get(kind, kind)
+        root = self.root(kind)
         found = self._open.get(root)
         if found is None:
             spots = self._spots[root] = self._spots_of(root)
@@ -271,13 +287,17 @@ class Fill:
         """Whether a kind hangs together with others, through stand-ins or targets that share a rank."""
         return kind in self._links.roots
 
+    def root(self, kind: Kind) -> Kind:
+        """The kind that stands for all that hang together with this one; itself, if none does."""
+        return self._links.roots.get(kind, kind)
+
     def shares_rank(self, code: str) -> bool:
         """Whether other targets have the same rank, so that they are filled evenly."""
         return code in self._links.needs
 
     def targets_near(self, kind: Kind) -> set[str]:
         """Codes of the targets whose lines may change when pieces of a kind come or go."""
-        root = self._links.roots.get(kind, kind)
+        root = self.root(kind)
         spots = self._spots.get(root)
         return {fill.target.code for fill, _ in (self._spots_of(root) if spots is None else spots)}
 
@@ -289,7 +309,7 @@ class Fill:
         """Pieces of a kind that some line has."""
         if not self.is_accepted(kind):
             return 0
-        root = self._links.roots.get(kind, kind)
+        root = self.root(kind)
         if root not in self._open:
             return sum(fill.lines[index].present for fill, index in self._asks.get(root, ()))
         fills = self._open[root].fills
@@ -300,6 +320,19 @@ class Fill:
         usable = sum(n for cell, n in cells.items() if cell.fate is not Fate.OUT)
         return max(0, usable - self.used(kind))
 
+    def part_of(self, kind: Kind) -> Part:
+        """The lines that hang together with a kind; none, where no line accepts it."""
+        if not self.is_accepted(kind):
+            return Part((), (), (), {})
+        asks = self._component(kind).asks
+        spots = self._spots[self.root(kind)]
+        return Part(
+            tuple(Home(fill.target, index + 1) for fill, index in spots),
+            tuple(asks),
+            tuple(fill.lines[index] for fill, index in spots),
+            self._links.needs,
+        )
+
     def home(self, piece: Piece) -> Home | None:
         """Where one more such piece would go, None if no target needs it."""
         if not self.is_accepted(piece.kind):
@@ -308,7 +341,7 @@ class Fill:
         place = component.first_stop(piece)
         if place < 0:
             return None
-        fill, index = self._spots[self._links.roots.get(piece.kind, piece.kind)][place]
+        fill, index = self._spots[self.root(piece.kind)][place]
         return Home(fill.target, index + 1)
 
     # Changes
@@ -326,7 +359,7 @@ class Fill:
         if not self.is_accepted(kind):
             return []
         component = self._component(kind)
-        spots = self._spots[self._links.roots.get(kind, kind)]
+        spots = self._spots[self.root(kind)]
         gains = []
         for place in component.update(kind, pieces_of(kind, cells, self._reserved(kind))):
             fill, index = spots[place]

@@ -151,15 +151,29 @@ class Picture:
         """All targets, with what was written up on their lists."""
         return tuple(self.fill.targets)
 
-    def target_rows(self, highlighted: Kind | None = None) -> tuple[TargetRow, ...]:
-        """All targets by rank; those that still lack the highlighted kind say how many."""
+    @property
+    def is_unsettled(self) -> bool:
+        """Whether what some target could have at most is still to be worked out anew."""
+        return self._possible.is_stale
+
+    def settle_one(self) -> bool:
+        """Work out anew what one target could have at most; False if all such figures are right already."""
+        return self._possible.settle_one()
+
+    def target_rows(self, highlighted: Kind | None = None, at_once: bool = False) -> tuple[TargetRow, ...]:
+        """All targets by rank; those that still lack the highlighted kind say how many.
+
+        Args:
+            highlighted: a kind.
+            at_once: show what targets could have at most as it was worked out last; :meth:`settle_one` comes after.
+        """
         lacking = {want.target.code: 0 for want in self.fill.wants(highlighted)} if highlighted else {}
         if highlighted:
             for want in self.fill.wants(highlighted):
                 lacking[want.target.code] += want.short
-        return tuple(self._target_row(fill, lacking.get(fill.target.code, 0)) for fill in self.fill.all())
+        return tuple(self._target_row(fill, lacking.get(fill.target.code, 0), at_once) for fill in self.fill.all())
 
-    def _target_row(self, fill: TargetFill, wants: int) -> TargetRow:
+    def _target_row(self, fill: TargetFill, wants: int, at_once: bool) -> TargetRow:
         target = fill.target
         return TargetRow(
             code=target.code,
@@ -175,7 +189,7 @@ class Picture:
             period_unknown=fill.period_unknown,
             wants=wants,
             stand_ins=fill.stand_ins,
-            possible=self._possible.of(target.code),
+            possible=(self._possible.seen if at_once else self._possible.of)(target.code),
             parked=target.parked,
         )
 

@@ -11,7 +11,7 @@ from sortbench.model.bins import Bin, Rule
 from sortbench.model.catalogue import Kind, Part, Shade, Years
 from sortbench.model.grade import Grade
 from sortbench.model.tally import Cell, Record, RecordId, What
-from sortbench.model.target import Line, Target
+from sortbench.model.target import Line, StandIn, Target
 from sortbench.store.tally_log import SittingLog, new_sitting_id
 
 FAMILIES = ("brick", "plate", "tile", "slope", "arch", "panel", "wedge", "round", "cone", "hinge", "bracket", "fence")
@@ -31,8 +31,9 @@ def fill(
 
     Args:
         folder: new or empty.
-        lines: lines a target, each of a kind drawn with skew, so that targets overlap.
-        tallies: pieces counted beforehand, one record each, all in one earlier sitting.
+        lines: lines a target, each of a kind drawn with skew, so that targets overlap; one in five accepts stand-ins.
+        tallies: pieces counted beforehand, one record each, all in one earlier sitting; of several grades, and one in
+            200 without a look at its size.
     """
     draw = random.Random(seed)
     names = [COLOURS[n % 12] + (f", {n // 12 + 1}" if n >= 12 else "") for n in range(shades)]
@@ -49,9 +50,8 @@ def fill(
             )
         for n in range(targets):
             own = list(dict.fromkeys(draw.choice(kinds) for _ in range(lines)))
-            draft.targets[f"T-{n:02}"] = Target(
-                f"T-{n:02}", f"Valley Halt {n}", 1988, n + 1, tuple(Line(k, draw.randint(1, 9), Grade.G3) for k in own)
-            )
+            asked = tuple(Line(k, draw.randint(1, 9), Grade.G3, _stand_ins(draw, k, codes, names)) for k in own)
+            draft.targets[f"T-{n:02}"] = Target(f"T-{n:02}", f"Valley Halt {n}", 1988, n + 1, asked)
         for n in range(19):
             draft.bins.append(Bin(f"B{n + 1}", Rule(families=(FAMILIES[n % 12],), shades=(names[n % shades],)), 400))
         draft.bins.append(Bin("REST", capacity=5000))
@@ -65,12 +65,26 @@ def fill(
         log_records = []
         for n in range(tallies):
             kind = draw.choice(kinds)
-            cell = Cell(route(kind.part, kind.shade, Grade.G5, ()), kind.part, kind.shade, "", Grade.G5, ())
+            grade = draw.choice((Grade.G5, Grade.G5, Grade.G5, Grade.G4, Grade.G2))
+            cell = Cell(route(kind.part, kind.shade, grade, ()), kind.part, kind.shade, "", grade, ())
+            if n % 200 == 0:  # a coarse count now and then
+                cell = cell._replace(part="", family=kind.part.partition("-")[0])
             at = (now + timedelta(seconds=2 * n)).isoformat(timespec="milliseconds").replace("+00:00", "Z")
             log_records.append(Record(RecordId(sitting, n + 2), at, What.TALLY, cell, 1, way="pad"))
     for record in log_records:
         log.append(record)
     log.close()
+
+
+def _stand_ins(draw: random.Random, kind: Kind, codes: list[str], names: list[str]) -> tuple[StandIn, ...]:
+    """On one line in five: a neighbouring part as a mould variant, or a neighbouring shade as an earlier one."""
+    if draw.random() >= 0.2:
+        return ()
+    if draw.random() < 0.5:
+        group = codes.index(kind.part) // 5 * 5
+        return tuple(StandIn(Kind(code, kind.shade), 2) for code in codes[group : group + 5] if code != kind.part)
+    other = names.index(kind.shade) ^ 1
+    return (StandIn(Kind(kind.part, names[other]), 3),) if other < len(names) else ()
 
 
 if __name__ == "__main__":

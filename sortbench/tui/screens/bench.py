@@ -29,6 +29,8 @@ _PAD_KEYS = frozenset("0123456789asdfghjklprvy")
 _TYPING = "what is it?  gr l pl 2x4 *3, Enter; Esc for the keypad"
 _STRIKING = "keypad: 1-9 count a piece, / goes back to typing"
 _PROMPT = "> "
+SETTLED_AT_ONCE = 3
+"""Targets whose possible fill is worked out between two frames."""
 _TITLES: dict[str, Row] = {
     "results": (("at hand", "title"),),
     "pad": (("tray", "title"),),
@@ -339,6 +341,13 @@ class BenchScreen(KeyedScreen):
             content["pad"] = self._pad(next(panel for panel in panels if panel.name == "pad"))
         answer = draw.answer_rows(self._answer, self._error, self._note, width)
         self.board.show(board_rows(self._head(width), answer, self.foot_row(), panels, content, height))
+        if self.desk.is_open and self.bench.is_unsettled:
+            self.call_after_refresh(self._settle)
+
+    def _settle(self) -> None:
+        """Work out what takes longer than a key may, a little at a time and after the count stands on the screen."""
+        if any([self.bench.settle_one() for _ in range(SETTLED_AT_ONCE)]):
+            self._draw_soon()
 
     def _head(self, width: int) -> Row:
         if not self.desk.is_open:
@@ -363,7 +372,7 @@ class BenchScreen(KeyedScreen):
         if panel.name == "tallies":
             return draw.tally_rows(bench.recent(room), self._picked, width)
         if panel.name == "targets":
-            targets = draw.targets_in_view(bench.target_rows(self._highlighted), room)
+            targets = draw.targets_in_view(bench.target_rows(self._highlighted, at_once=True), room)
             return draw.target_rows(targets, width) or draw.hint_rows(draw.NO_TARGETS, width, room)
         if panel.name == "bins":
             here = self._highlighted_bin()
