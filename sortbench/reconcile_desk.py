@@ -5,9 +5,11 @@ from __future__ import annotations
 from sortbench.desk import Desk
 from sortbench.engine.board import Notice
 from sortbench.engine.picture import Picture
+from sortbench.engine.explain import Progress, Reason, explain, reasons, silent
 from sortbench.engine.reconcile import lines_of, spares_of, targets_of
 from sortbench.engine.reconcile_board import Effect, ReconcileLine, ReconcileTarget, SpareHeap
 from sortbench.engine.what_if import WhatIf, checked, compared, find_target, picture_if
+from sortbench.model.catalogue import Kind
 from sortbench.model.errors import DataError
 
 
@@ -48,6 +50,18 @@ class Outlook:
     def spares(self) -> tuple[SpareHeap, ...]:
         """Every piece that no line has; see :func:`sortbench.engine.reconcile.spares_of`."""
         return spares_of(self._after)
+
+    def reasons(self, kind: Kind, progress: Progress = silent) -> tuple[Reason, ...]:
+        """Why the pieces of a kind go where they go; see :func:`sortbench.engine.explain.reasons`.
+
+        Args:
+            progress: told questions answered so far and questions in all.
+        """
+        return reasons(self._after, kind, progress)
+
+    def explain(self, kind: Kind, progress: Progress = silent) -> tuple[str, ...]:
+        """The same in words; see :func:`sortbench.engine.explain.explain`."""
+        return explain(self._after, kind, progress)
 
     def effects(self) -> tuple[Effect, ...]:
         """What the change comes to for every target, in the order of the ranks it gives."""
