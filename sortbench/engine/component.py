@@ -137,7 +137,7 @@ class Component:
         pieces = next(iter(self.stock.values()), {})
         if not is_unmistakable(pieces):
             return False
-        self.fills = share_kind(pieces, self.fills)
+        self.fills = share_kind(pieces, self.fills, self._policy)
         return True
 
     def _build(self, kept: Mapping[int, Mapping[Piece, int]]) -> None:

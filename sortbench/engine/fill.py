@@ -162,6 +162,7 @@ class Fill:
         self.targets = tuple(sorted(targets, key=lambda t: (t.rank, t.code)))
         self.policy = policy
         self._catalogue = catalogue
+        self._heaps = heaps
         self._reserved = reserved
         self._right: dict[int | None, Right] = {t.year: catalogue.right_in(t.year) for t in self.targets}
         self._order = {target.code: place for place, target in enumerate(self.targets)}
@@ -197,7 +198,7 @@ class Fill:
         """Share a kind that hangs together with no other."""
         spots = [spot for spot in self._asks[kind] if not spot[0].target.parked]
         if is_unmistakable(pieces) and len({fill.target.code for fill, _ in spots}) == len(spots):
-            shared = share_kind(pieces, [fill.lines[index] for fill, index in spots])
+            shared = share_kind(pieces, [fill.lines[index] for fill, index in spots], self.policy)
             for (fill, index), line in zip(spots, shared, strict=True):
                 fill.lines[index] = line
         else:
@@ -337,11 +338,14 @@ class Fill:
         """Where one more such piece would go, None if no target needs it."""
         if not self.is_accepted(piece.kind):
             return None
-        component = self._component(piece.kind)
-        place = component.first_stop(piece)
+        root = self.root(piece.kind)
+        if root not in self._open and (cells := self._heaps(piece.kind)):
+            # A kind by itself was counted out at the start, without a component.
+            self._load(root, {piece.kind: pieces_of(piece.kind, cells, self._reserved(piece.kind))}, None)
+        place = self._component(root).first_stop(piece)
         if place < 0:
             return None
-        fill, index = self._spots[self.root(piece.kind)][place]
+        fill, index = self._spots[root][place]
         return Home(fill.target, index + 1)
 
     # Changes

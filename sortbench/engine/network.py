@@ -92,6 +92,7 @@ class Network(Residual):
             takers[demand].append(node)
             if kept and kept.get(demand):
                 self._kept[node, demand] = kept[demand]
+                self._touched.add(node)
                 cost -= 1
             if pot[demand] - cost > highest:
                 highest = pot[demand] - cost

@@ -14,6 +14,7 @@ from collections.abc import Mapping, Sequence
 from sortbench.engine.pieces import Piece
 from sortbench.engine.shares import LineFill, Share, line_fill
 from sortbench.model.grade import Flaws, Grade
+from sortbench.model.target import Policy
 
 
 def is_unmistakable(pieces: Mapping[Piece, int]) -> bool:
@@ -23,26 +24,31 @@ def is_unmistakable(pieces: Mapping[Piece, int]) -> bool:
     return not any(piece.only for piece in pieces) and len({piece.quality for piece in pieces}) == len(pieces)
 
 
-def share_kind(pieces: Mapping[Piece, int], fills: Sequence[LineFill]) -> list[LineFill]:
+def share_kind(
+    pieces: Mapping[Piece, int], fills: Sequence[LineFill], policy: Policy = Policy.COMPLETE
+) -> list[LineFill]:
     """Share the pieces of one kind among lines of different targets, none of which share a rank.
 
     Args:
         pieces: each heap above 0; see :func:`is_unmistakable`.
         fills: the lines, the first rank first; only ``line`` and ``period`` are read.
+        policy: with *showpiece* the first takes the best pieces there are, whatever the next needs.
 
     Returns:
-        The same lines with what they get, best by the criteria of :mod:`sortbench.engine.criteria`; the two policies
-        agree here.
+        The same lines with what they get, best by the criteria of :mod:`sortbench.engine.criteria`.
     """
     if len(pieces) <= 1:
         return _share_alike(next(iter(pieces.items()), None), fills)
-    left = sum(pieces.values())
+    best_first = sorted(pieces, key=_best_first)
+    remaining = dict(pieces)
+    if policy is Policy.SHOWPIECE:
+        return [_laid(fill, _take(remaining, best_first, fill.line.quantity)) for fill in fills]
     slack = [0] * (Grade.G5 + 1)
     for piece, quantity in pieces.items():
         slack[piece.level] += quantity
     for grade in range(Grade.G5 - 1, -1, -1):
         slack[grade] += slack[grade + 1]
-    counts = []
+    left, counts = slack[0], []
     for fill in fills:
         line = fill.line
         got = line.quantity if line.quantity < left else left
@@ -53,17 +59,24 @@ def share_kind(pieces: Mapping[Piece, int], fills: Sequence[LineFill]) -> list[L
             for grade in range(1, line.lowest + 1):
                 slack[grade] -= good
         counts.append((got, good))
-    best_first = sorted(pieces, key=_best_first)
-    remaining = dict(pieces)
     shared = []
     for fill, (got, good) in zip(fills, counts, strict=True):
-        shares: dict[tuple[Piece, bool], int] = {}
-        _take(remaining, best_first, shares, good, fill.line.lowest, slack)
-        _take(remaining, best_first, shares, got - good, 0, slack)
-        period = fill.period
-        laid = tuple(Share(piece, n, 0, is_good, period) for (piece, is_good), n in shares.items())
-        shared.append(line_fill((fill.line, got, good, 0, got if period is None else 0, period, laid)))
+        taken = _take(remaining, best_first, good, fill.line.lowest, slack)
+        for piece, quantity in _take(remaining, best_first, got - good, 0, slack).items():
+            taken[piece] = taken.get(piece, 0) + quantity
+        shared.append(_laid(fill, taken))
     return shared
+
+
+def _laid(fill: LineFill, taken: Mapping[Piece, int]) -> LineFill:
+    line, period = fill.line, fill.period
+    present = sum(taken.values())
+    shares = tuple(
+        Share(piece, quantity, 0, period is True and piece.level >= line.lowest, period)
+        for piece, quantity in taken.items()
+    )
+    standard = sum(share.quantity for share in shares if share.standard)
+    return line_fill((line, present, standard, 0, present if period is None else 0, period, shares))
 
 
 def _share_alike(found: tuple[Piece, int] | None, fills: Sequence[LineFill]) -> list[LineFill]:
@@ -91,26 +104,29 @@ def _best_first(piece: Piece) -> tuple[int, Flaws, bool]:
 def _take(
     remaining: dict[Piece, int],
     best_first: Sequence[Piece],
-    into: dict[tuple[Piece, bool], int],
     wanted: int,
-    lowest: int,
-    slack: list[int],
-) -> None:
-    """Move ``wanted`` pieces of at least ``lowest`` (0: whatever there is), best first, but none that a later line
+    lowest: int = 0,
+    slack: list[int] | None = None,
+) -> dict[Piece, int]:
+    """Take ``wanted`` pieces of at least ``lowest`` (0: whatever there is), best first, but none that a later line
     needs.
 
-    ``slack[g]`` is how many pieces of grade g or better no line needs for its standard.
+    ``slack[g]`` is how many pieces of grade g or better no line needs for its standard; None: nothing is needed.
     """
+    taken: dict[Piece, int] = {}
     for piece in best_first:
         if not wanted:
             break
         level = piece.level
         if lowest and level < lowest:
             break
-        n = min(wanted, remaining[piece], *slack[lowest + 1 : level + 1])
-        if n > 0:
+        n = min(wanted, remaining[piece])
+        if slack is not None:
+            n = min([n, *slack[lowest + 1 : level + 1]])
             for grade in range(lowest + 1, level + 1):
                 slack[grade] -= n
+        if n > 0:
             remaining[piece] -= n
-            into[piece, lowest > 0] = n
+            taken[piece] = n
             wanted -= n
+    return taken
