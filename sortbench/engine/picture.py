@@ -83,7 +83,7 @@ class Picture:
             before=before,
         )
         self._possible = Possible(self.fill, self.catalogue.family)
-        self._possible.renew(wild_cards(self.ledger.coarse), ())
+        self._possible.renew(wild_cards(self.ledger.coarse))
 
     def _with_written(self, target: Target) -> Target:
         """A target with what was written up on its list: more of a line it has, or lines of its own at the end."""
@@ -117,9 +117,10 @@ class Picture:
         kinds |= {kind for each in touched if each.cell and (kind := each.cell.kind) is not None}
         for kind in kinds:
             gains += self.fill.update(kind, self.ledger.of_kind(kind))
-        if self.ledger.coarse or self._possible.wild:
-            near = {code for kind in kinds for code in self.fill.targets_near(kind)}
-            self._possible.renew(wild_cards(self.ledger.coarse), near)
+        if any(not cell.part for cell in before):
+            self._possible.renew(wild_cards(self.ledger.coarse))
+        elif self.ledger.coarse:
+            self._possible.touch(code for kind in kinds for code in self.fill.targets_near(kind))
         for cell, quantity in before.items():
             self._loads.change(cell, quantity, counts.get(cell, 0))
             self._bin_rows.pop(cell.bin, None)

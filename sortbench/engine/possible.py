@@ -80,24 +80,16 @@ class Possible:
         self._by_kind: dict[Kind, list[_Linked]] = {}
         self._by_type: dict[int, list[_Linked]] = {}
 
-    @property
-    def wild(self) -> Mapping[Wild, int]:
-        """The coarse pieces there are."""
-        return self._wild
-
-    def renew(self, wild: Mapping[Wild, int], changed: Iterable[str]) -> None:
-        """Take in what changed.
-
-        Args:
-            wild: the coarse pieces there are now.
-            changed: codes of the targets whose lines, or lines that theirs hang together with, changed.
-        """
+    def renew(self, wild: Mapping[Wild, int]) -> None:
+        """Take in the coarse pieces there are now."""
         if wild != self._wild:
             self._wild = dict(wild)
             self._cards.clear()
             self._stale = {fill.target.code for fill in self._fill.all()}
-        elif wild:
-            self._stale.update(changed)
+
+    def touch(self, codes: Iterable[str]) -> None:
+        """Take in that lines of these targets, or lines that theirs hang together with, changed."""
+        self._stale.update(codes)
 
     def of(self, code: str) -> int:
         """Pieces that a target could have present at most; what it has, where there are no coarse pieces."""

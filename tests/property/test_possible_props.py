@@ -87,7 +87,7 @@ def test_the_most_a_target_could_have_is_a_maximum_flow(seed: int) -> None:
     }
     wild = wild_cards({cell: chance.randint(1, 4) for cell in coarse})
     possible = Possible(fill, family)
-    possible.renew(wild, ())
+    possible.renew(wild)
     for target in targets:
         assert possible.of(target.code) == most_present(fill, pieces, wild, target.code), target
         assert fill[target.code].present <= possible.of(target.code) <= fill[target.code].need
@@ -101,7 +101,7 @@ def test_no_target_ever_has_more_once_the_pieces_are_looked_at(seed: int) -> Non
     fill = Fill(targets, Catalogue(), lambda kind: heaps.get(kind, {}))
     wild = {Wild(chance.choice([*SHADES, ""]), chance.choice(["plate", "brick", ""])): 3 for _ in range(2)}
     possible = Possible(fill, family)
-    possible.renew(wild, ())
+    possible.renew(wild)
     most = {target.code: possible.of(target.code) for target in targets}
     for _ in range(6):
         looked_at = {kind: dict(cells) for kind, cells in heaps.items()}
@@ -120,12 +120,12 @@ def test_what_was_worked_out_follows_changes() -> None:
     fill = Fill((target,), Catalogue())
     possible = Possible(fill, family)
     assert possible.of("T-1") == 0
-    possible.renew({Wild("red", "plate"): 5}, ())
+    possible.renew({Wild("red", "plate"): 5})
     assert possible.of("T-1") == 2
     fill.update(red, {Cell("B1", *red, "", Grade.G5, ()): 1})
-    possible.renew({Wild("red", "plate"): 5}, fill.targets_near(red))
+    possible.touch(fill.targets_near(red))
     assert possible.of("T-1") == 2
-    possible.renew({Wild("", ""): 1}, ())
+    possible.renew({Wild("", ""): 1})
     assert possible.of("T-1") == 2
 
 
