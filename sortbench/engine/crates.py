@@ -115,9 +115,17 @@ def checked_release(
         if (record.what, record.cell, record.target) == (What.RESERVE, heap, target) and ledger.holds(rid):
             if record.quantity > left:
                 return heap, whole, rid if left else None, record.quantity - left
-            whole.append(rid)
+            whole += _stood_in_for(ledger, rid)
             left -= record.quantity
     return heap, whole, None, 0
+
+
+def _stood_in_for(ledger: Ledger, rid: RecordId) -> list[RecordId]:
+    """A record and all that it stands in for, the first of them first: each would hold again once the next is void."""
+    chain = [rid]
+    while (voids := ledger.records[chain[-1]].voids) in ledger.records and voids is not None and voids not in chain:
+        chain.append(voids)
+    return chain[::-1]
 
 
 def _check(picture: Picture, cell: Cell, quantity: int, target: str) -> None:

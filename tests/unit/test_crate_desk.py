@@ -82,6 +82,18 @@ def test_letting_go_takes_the_latest_records_first_and_redo_brings_a_whole_one_b
     assert bench.picture.ledger.reserved_kinds == ()
 
 
+def test_letting_go_of_the_rest_does_not_bring_back_what_was_let_go_before(bench: Bench) -> None:
+    bench.count(PLATE, 5)
+    bench.crates.reserve(PLATE, 4, "T-02", GOOD)
+    bench.crates.release(PLATE, 1, "T-02", GOOD)
+    bench.crates.release(PLATE, 1, "T-02", GOOD)
+    assert set_aside(bench) == {"T-02": 2}
+    bench.crates.release(PLATE, 2, "T-02", GOOD)
+    assert set_aside(bench) == {}
+    bench.redo()
+    assert set_aside(bench) == {"T-02": 2}
+
+
 def test_picked_pieces_leave_the_bin_and_lie_in_the_crate(bench: Bench) -> None:
     bench.count(PLATE, 9)
     assert {row.label: row.over for row in bench.bin_rows()}["B1"] == 4
