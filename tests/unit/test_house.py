@@ -32,13 +32,13 @@ PLAIN_ENGINE_VALUES = {"engine.board", "engine.reconcile_board", "engine.pace", 
 # Libraries from outside that each floor may use.
 LIBRARIES = {
     "model": set(),
-    "engine": {"rapidfuzz"},
+    "engine": {"rapidfuzz", "highspy", "numpy"},
     "store": {"tinydb", "filelock"},
     "bench": set(),
     "tui": {"textual", "rich"},
     "cli": {"click", "rich"},
 }
-LATE = {"rapidfuzz", "tinydb", "filelock"}
+LATE = {"rapidfuzz", "tinydb", "filelock", "highspy", "numpy"}
 """Libraries imported where they are needed, never at the top of a module: a start must not wait for them."""
 
 JOINS_BOTH = "__main__"
@@ -155,7 +155,17 @@ def loaded_by(code: str) -> set[str]:
 def test_the_bench_loads_no_screen_no_command_line_and_no_slow_library() -> None:
     loaded = loaded_by("import sortbench.bench")
     assert "sortbench" in loaded
-    assert not loaded & {"textual", "rich", "click", "tinydb", "rapidfuzz", "frictionless", "filelock", "numpy"}
+    assert not loaded & {
+        "textual",
+        "rich",
+        "click",
+        "tinydb",
+        "rapidfuzz",
+        "frictionless",
+        "filelock",
+        "numpy",
+        "highspy",
+    }
 
 
 def test_opening_looking_and_asking_load_no_slow_library(bench_folder: Path) -> None:
@@ -165,7 +175,7 @@ from sortbench.bench import Bench
 bench = Bench.open(Path({str(bench_folder)!r}))
 bench.target_rows(), bench.bin_rows(), bench.recent(9), bench.pace(), bench.pad.view()
 """
-    slow = {"textual", "rich", "click", "tinydb", "frictionless", "filelock", "numpy"}
+    slow = {"textual", "rich", "click", "tinydb", "frictionless", "filelock", "numpy", "highspy"}
     assert not loaded_by(asked) & {*slow, "rapidfuzz"}
     # What is typed may be misspelt, so a look-up may need rapidfuzz, and nothing else.
     assert not loaded_by(asked + 'assert bench.search("plate 2x4 red").rows') & slow
