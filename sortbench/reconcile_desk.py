@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 from sortbench.desk import Desk
 from sortbench.engine.board import Notice
-from sortbench.engine.picture import Picture
 from sortbench.engine.explain import Progress, Reason, explain, reasons, silent
+from sortbench.engine.picture import Picture
 from sortbench.engine.reconcile import lines_of, spares_of, targets_of
 from sortbench.engine.reconcile_board import Effect, ReconcileLine, ReconcileTarget, SpareHeap
-from sortbench.engine.what_if import WhatIf, checked, compared, find_target, picture_if
+from sortbench.engine.what_if import WhatIf as WhatIf
+from sortbench.engine.what_if import checked, compared, find_target, picture_if
 from sortbench.model.catalogue import Kind
 from sortbench.model.errors import DataError
 
@@ -68,6 +71,33 @@ class Outlook:
         return compared(self._before, self._after)
 
 
+class BestRanks(NamedTuple):
+    """A change that completes the most, and what it completes in words."""
+
+    what_if: WhatIf
+    words: str
+
+
+def with_best_order(bench: Desk, what_if: WhatIf, by_value: bool) -> BestRanks:
+    """A change, with the ranks that then complete the most targets or the most value.
+
+    Raises:
+        DataError: a target, rank or stand-in that is none.
+        UsageError: the solver is not installed.
+    """
+    from sortbench.engine.best_order import best_order
+
+    picture = picture_if(bench.picture, checked(bench.picture, what_if))
+    found = best_order(picture, by_value)
+    names = {target.code: target.name for target in picture.targets}
+    done = ", ".join(names[code] for code in found.completed) or "no target"
+    words = f"Complete together: {done} ({found.total:,}{' in value' if by_value else f' of {len(names):,}'})."
+    words += " No order does better." if found.proven else " Time ran out; a better order may exist."
+    if by_value and found.valueless:
+        words += f" No value is told of {', '.join(names[code] for code in found.valueless)}: they count as nothing."
+    return BestRanks(what_if.with_ranks(found.ranks), words)
+
+
 def keep(bench: Desk, what_if: WhatIf) -> Notice:
     """Write a change that was tried out, all of it or nothing.
 
@@ -94,7 +124,9 @@ def what_if_words(picture: Picture, what_if: WhatIf) -> str:
     """A change in words."""
     names = {target.code: target.name for target in picture.targets}
     part_name = picture.catalogue.part_name
-    words = [f"{names.get(code, code)} has rank {rank}" for code, rank in sorted(what_if.ranks.items())]
+    words = [
+        f"{names.get(code, code)} has rank {rank}" for rank, code in sorted((n, c) for c, n in what_if.ranks.items())
+    ]
     words += [
         f"{names.get(code, code)} {'is parked' if yes else 'takes pieces again'}"
         for code, yes in sorted(what_if.parked.items())
