@@ -1,17 +1,13 @@
-"""The count sheet of a bench: worked out, written, and read back in."""
+"""The count sheet of a bench: worked out and written. How one is read back in says ``sheet_intake``."""
 
 from __future__ import annotations
 
-import hashlib
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from sortbench.bench import Bench
 from sortbench.engine.fill import TargetFill
 from sortbench.model.bins import Bin
-from sortbench.model.catalogue import Part, Shade
 from sortbench.model.errors import DataError
 from sortbench.model.grade import Grade
 from sortbench.model.sheet import (
@@ -26,22 +22,25 @@ from sortbench.model.sheet import (
     TallyRow,
     TargetRow,
 )
-from sortbench.model.tally import Cell, What
-from sortbench.model.target import MAX_QUANTITY
+from sortbench.model.sheet_stand_ins import ReservedRow, StandInRow
+from sortbench.model.tally import Cell, Fate
 from sortbench.sitting import utc_now
-from sortbench.store.count_sheet import read_count_sheet, write_count_sheet
+from sortbench.store.count_sheet import write_count_sheet
 
 # Rows
 
 
 def count_rows(bench: Bench) -> tuple[CountRow, ...]:
-    """Every heap: bins in their order, then shade and part."""
+    """Every heap: bins in their order, then crates, then what lies in neither; within these by shade and part."""
     places = {each.label: place for place, each in enumerate(bench.picture.bins)}
     catalogue = bench.catalogue
 
     def order(item: tuple[Cell, int]) -> tuple[Any, ...]:
         cell = item[0]
-        place = (1 if cell.bin else 2, 0) if cell.bin not in places else (0, places[cell.bin])
+        crated = cell.fate is Fate.CRATE
+        place = (2 if crated else 1 if cell.bin else 3, 0)
+        if not crated and cell.bin in places:
+            place = (0, places[cell.bin])
         return place, cell.bin, cell.shade, cell.part, cell.family, -(cell.grade or Grade.G1), cell.flaws, cell.fate
 
     cells = sorted(bench.picture.ledger.counts.items(), key=order)
@@ -96,6 +95,28 @@ def spare_rows(bench: Bench) -> tuple[SpareRow, ...]:
     return tuple(rows)
 
 
+def stand_in_rows(bench: Bench) -> tuple[StandInRow, ...]:
+    """The rules of the catalogue, then what the lists of the targets name and what is refused on them."""
+    rows = [StandInRow.of_rule(swap) for swap in bench.picture.swaps]
+    for target in bench.picture.targets:
+        for number, line in enumerate(target.lines, 1):
+            rows += [StandInRow.of_line(target.code, number, line.kind, other) for other in line.stand_ins]
+        rows += [StandInRow.of_refusal(target.code, *pair) for pair in target.refused]
+    return tuple(rows)
+
+
+def reserved_rows(bench: Bench) -> tuple[ReservedRow, ...]:
+    """Pieces that are set aside by hand and not yet in a crate, target by target."""
+    ledger = bench.picture.ledger
+    rows = [
+        ReservedRow.of(code, Cell("", kind.part, kind.shade, "", grade, flaws), quantity)
+        for kind in ledger.reserved_kinds
+        for (grade, flaws), by_target in ledger.reserved(kind).items()
+        for code, quantity in by_target.items()
+    ]
+    return tuple(sorted(rows))
+
+
 def bin_rows(bench: Bench) -> tuple[BinRow, ...]:
     """Every bin in the order of its rule, then those that tallies name but nobody set up."""
     set_up = {each.label: (place, each) for place, each in enumerate(bench.picture.bins, 1)}
@@ -124,6 +145,8 @@ def count_sheet(bench: Bench) -> CountSheet:
         bins=bin_rows(bench),
         parts=tuple(PartRow.of(part) for part in bench.catalogue.parts.values()),
         shades=tuple(ShadeRow.of(shade) for shade in bench.catalogue.shades.values()),
+        stand_ins=stand_in_rows(bench),
+        reserved=reserved_rows(bench),
     )
 
 
@@ -138,104 +161,11 @@ def export(bench: Bench, folder: Path, *, overwrite: bool = False) -> CountSheet
     sheet = count_sheet(bench)
     for row in sheet.counts:
         if row.quantity < 0:
+            place = f"The crate of {row.target}" if row.target else f"Bin {row.bin or '(none)'}"
             raise DataError(
-                f"Bin {row.bin or '(none)'} comes to {row.quantity} of {row.part or row.family} in {row.shade}: "
+                f"{place} comes to {row.quantity} of {row.part or row.family} in {row.shade}: "
                 "pieces were carried on whose tally is void or lies in a log that is not here.",
                 "Bring the missing log into the bench, or void the carrying: `sortbench log` shows both.",
             )
     write_count_sheet(folder, sheet, created=utc_now(), overwrite=overwrite)
     return sheet
-
-
-# Reading back
-
-
-@dataclass(frozen=True, slots=True)
-class SheetIntake:
-    """What reading a count sheet in would do.
-
-    Attributes:
-        cells: pieces still to be counted, heap by heap.
-        parts, shades: what the catalogue lacks.
-        known: pieces of the sheet that are counted here already, from an earlier reading of the same counts.
-        way: how its tallies are marked in the log.
-    """
-
-    cells: Mapping[Cell, int]
-    parts: tuple[Part, ...]
-    shades: tuple[Shade, ...]
-    known: int
-    way: str
-
-    @property
-    def pieces(self) -> int:
-        """Pieces still to be counted."""
-        return sum(self.cells.values())
-
-
-def preview_sheet(bench: Bench, folder: Path, *, changed: bool = False) -> SheetIntake:
-    """Work out what reading a count sheet in would do; nothing is written.
-
-    Pieces are marked with a digest of the counts they came from, so that reading the same sheet again adds nothing, and
-    reading one whose reading was cut short adds what is missing.
-
-    Args:
-        changed: also take tables that were changed since the export.
-
-    Raises:
-        DataError: no sound count sheet, or one that was exported from this very bench.
-    """
-    sheet = read_count_sheet(folder, changed=changed)
-    ledger = bench.picture.ledger
-    sittings = {rid.sitting for rid in ledger.records}
-    if any(row.sitting in sittings for row in sheet.tallies):
-        raise DataError(
-            f"{folder} was exported from this bench: its pieces are counted here already.",
-            "Read it into another bench, one made with `sortbench new`.",
-        )
-    way = "sheet " + hashlib.sha256("\n".join(map(repr, sorted(sheet.counts))).encode()).hexdigest()[:12]
-    wanted: dict[Cell, int] = {}
-    for row in sheet.counts:
-        wanted[row.cell] = wanted.get(row.cell, 0) + row.quantity
-    known = 0
-    for record in ledger.records.values():
-        if record.way == way and record.what is What.TALLY and record.cell and ledger.holds(record.id):
-            wanted[record.cell] = wanted.get(record.cell, 0) - record.quantity
-            known += record.quantity
-    catalogue = bench.catalogue
-    spoken_parts = {row.part for row in sheet.counts}
-    spoken_shades = {row.shade for row in sheet.counts}
-    return SheetIntake(
-        {cell: quantity for cell, quantity in wanted.items() if quantity > 0},
-        tuple(row.part for row in sheet.parts if row.code in spoken_parts and row.code not in catalogue.parts),
-        tuple(row.shade for row in sheet.shades if row.name in spoken_shades and row.name not in catalogue.shades),
-        known,
-        way,
-    )
-
-
-def take_in(bench: Bench, intake: SheetIntake, progress: Callable[[int, int], None] = lambda done, whole: None) -> None:
-    """Count what a sheet says, heap by heap into the bins it names.
-
-    Args:
-        progress: told pieces counted so far and pieces to be counted.
-
-    Raises:
-        WriteError: the disk refused; what was counted up to then stands, and reading again adds the rest.
-    """
-    if intake.parts or intake.shades:
-        with bench.folder.documents.edit() as draft:
-            for part in intake.parts:
-                draft.parts.setdefault(part.code, part)
-            for shade in intake.shades:
-                draft.shades.setdefault(shade.name, shade)
-        bench.reload()
-    done = 0
-    for cell, quantity in intake.cells.items():
-        left = quantity
-        while left:
-            some = min(left, MAX_QUANTITY)
-            bench.sitting.record(What.TALLY, cell, some, way=intake.way)
-            left -= some
-            done += some
-            progress(done, intake.pieces)

@@ -37,6 +37,11 @@ _UNDOABLE = frozenset({What.TALLY, What.MOVE, What.LINE, What.RESERVE})
 _IN_HAND = frozenset({What.TALLY, What.LINE})
 
 
+def _can_be_in_hand(record: Record) -> bool:
+    """Whether the same can be counted again: what a count sheet brought into a crate is no piece from the pile."""
+    return record.what in _IN_HAND and record.cell is not None and record.cell.fate is not Fate.CRATE
+
+
 def utc_now() -> datetime:
     """The time now, in UTC."""
     return datetime.now(UTC)
@@ -138,7 +143,8 @@ class Sitting:
         """
         heap, whole, cut, left = checked_release(self.picture, self.history, cell, quantity, target)
         if cut is not None:
-            self._act(What.RESERVE, heap, left, target=target, voids=cut, way="release")
+            way = self.picture.ledger.records[cut].way  # as for a tally put right
+            self._act(What.RESERVE, heap, left, target=target, voids=cut, way=way)
         for rid in whole:
             self._void(rid, "release")
         return Notice(
@@ -177,7 +183,7 @@ class Sitting:
         record, gains = self._append(what, cell, quantity, to_bin, to_fate, target, voids, way)
         self.history.append(record.id)
         self._redo.clear()
-        if what in _IN_HAND:
+        if _can_be_in_hand(record):
             self._hand = record.id
         return record, gains
 
@@ -376,7 +382,7 @@ class Sitting:
 
     def _is_tally(self, rid: RecordId) -> bool:
         record = self.picture.ledger.records.get(rid)
-        return record is not None and record.what in (What.TALLY, What.LINE) and self.picture.ledger.holds(rid)
+        return record is not None and _can_be_in_hand(record) and self.picture.ledger.holds(rid)
 
     def words(self, rid: RecordId, quantity: int = 0) -> str:
         """A record in a few words; see :func:`words_of`."""

@@ -76,7 +76,7 @@ def counts(
             return
         table = [
             (
-                row.bin,
+                f"crate {row.target}" if row.target else row.bin,
                 bench.catalogue.part_name(row.part) if row.part else f"({row.family or 'piece'}, size not looked at)",
                 row.shade,
                 row.grade,

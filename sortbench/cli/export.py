@@ -25,10 +25,12 @@ def export(ctx: click.Context, folder: Path, overwrite: bool) -> None:
     """Write the count sheet into FOLDER: what was counted, for a spreadsheet or another program.
 
     \b
-    counts.csv   pieces by bin, part, shade, grade and flaw
+    counts.csv   pieces by bin or crate, part, shade, grade and flaw
     fills.csv    every line of every target: asked for, present, to standard, short
     spares.csv   pieces that no target needs
     tallies.csv  the log behind the figures
+    reserved.csv   pieces set aside for a target and not yet picked
+    stand_ins.csv  what may be taken for what, and what is refused on a target
     targets.csv, bins.csv, parts.csv, shades.csv
     datapackage.json  describes all of them (tabular data package)
 

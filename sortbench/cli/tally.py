@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from sortbench.cli.context import BenchCommand, complete_from, examples, json_option, opened_bench, target_codes
+from sortbench.cli.kinds import TELL_APART, either
 from sortbench.cli.output import answer_mappings, write
 from sortbench.cli.say import complain, say
 from sortbench.model.errors import BenchError, DataError, SortbenchError
@@ -16,10 +17,9 @@ from sortbench.model.text import shown
 
 if TYPE_CHECKING:
     from sortbench.bench import Answer, Bench
-    from sortbench.engine.board import ResultRow
 
 _LONGEST_ENTRY = 1000
-_TELL_APART = "Type more of what tells them apart, or say --first."
+_TELL_APART = f"{TELL_APART}, or say --first."
 
 
 class _TallyCommand(BenchCommand):
@@ -108,7 +108,7 @@ def _enter(bench: Bench, text: str, first: bool, as_json: bool) -> dict[str, Any
     if not first:
         found = bench.search(text)
         if len(found.rows) > 1 and found.rows[0].tie and not found.error:
-            raise DataError(_either(*found.rows[:2]), _TELL_APART)
+            raise DataError(either(*found.rows[:2]), _TELL_APART)
         if len(shades := bench.entries.shades_meant(text)) > 1:
             raise DataError(f"Could be {shades[0]} or {shades[1]}.", _TELL_APART)
     answer = bench.enter(text, way="shell")
@@ -118,16 +118,9 @@ def _enter(bench: Bench, text: str, first: bool, as_json: bool) -> dict[str, Any
     return _row(answer)
 
 
-def _either(one: ResultRow, other: ResultRow) -> str:
-    """Two kinds that match alike; by code where their names are the same."""
-    if (one.name, one.kind.shade) == (other.name, other.kind.shade):
-        return f"{one.name} in {one.kind.shade} could be part {one.kind.part} or part {other.kind.part}."
-    return f"Could be {one.name} in {one.kind.shade} or {other.name} in {other.kind.shade}."
-
-
 def _row(answer: Answer) -> dict[str, Any]:
     from sortbench.engine.board import Notice
-    from sortbench.model.sheet import join_flaws
+    from sortbench.model.sheet_cells import join_flaws
 
     if isinstance(answer, Notice):
         return {"notice": answer.text}

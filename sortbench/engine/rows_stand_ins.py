@@ -10,6 +10,7 @@ from sortbench.engine.cells import RowError, RowReader, Sheet
 from sortbench.engine.differences import swap_change, swap_words
 from sortbench.engine.intake_plan import Plan, State
 from sortbench.engine.naming import NameIndex, nearest_name, part_index, shade_index
+from sortbench.engine.stand_ins import way_back
 from sortbench.model.errors import DataError
 from sortbench.model.target import Swap, SwapOf
 from sortbench.model.text import clean_name
@@ -136,21 +137,9 @@ class _Reader:
 
     def _circle(self, swap: Swap) -> str:
         """The rules that lead from a stand-in back to what it stands in for, in words; empty if none do."""
-        came: dict[str, str] = {swap.instead: ""}
-        pending = [swap.instead]
-        while pending and swap.wanted not in came:
-            here = pending.pop(0)
-            for onward in self._onward.get((swap.of, here), {}):
-                if onward not in came:
-                    came[onward] = here
-                    pending.append(onward)
-        if swap.wanted not in came:
-            return ""
-        words, at = [], swap.wanted
-        while before := came[at]:
-            words.append(f"{at} stands in for {before} ({self._onward[swap.of, before][at]})")
-            at = before
-        return ", ".join([*reversed(words), f"{swap.instead} stands in for {swap.wanted} (this row)"])
+        steps = way_back(swap, lambda here: self._onward.get((swap.of, here), {}))
+        words = [f"{there} stands in for {here} ({self._onward[swap.of, here][there]})" for here, there in steps]
+        return ", ".join([*words, f"{swap.instead} stands in for {swap.wanted} (this row)"]) if steps else ""
 
 
 def _known(pair: _Pair) -> Callable[[str], str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
 from sortbench.model.catalogue import Kind
 from sortbench.model.target import Line, StandIn, Swap, SwapOf, Target
@@ -31,6 +31,32 @@ class Swaps:
             StandIn(Kind(kind.part, swap.instead), swap.cost) for swap in self._by[SwapOf.SHADE].get(kind.shade, ())
         ]
         return found
+
+
+def way_back(swap: Swap, onward: Callable[[str], Iterable[str]]) -> list[tuple[str, str]]:
+    """The shortest way by other rules from what stands in back to what it stands in for: with the rule itself they make
+    a circle.
+
+    Args:
+        swap: the rule.
+        onward: what may be taken for a part, or a shade, by those other rules.
+
+    Returns:
+        Each step as what is asked for and what is taken for it; empty if no way leads back.
+    """
+    came = {swap.instead: ""}
+    pending = [swap.instead]
+    for here in pending:
+        for there in onward(here):
+            if there not in came:
+                came[there] = here
+                pending.append(there)
+    steps: list[tuple[str, str]] = []
+    at = swap.wanted
+    while before := came.get(at, ""):
+        steps.append((before, at))
+        at = before
+    return steps[::-1]
 
 
 def stand_ins_of(target: Target, line: Line, swaps: Swaps) -> list[StandIn]:

@@ -5,54 +5,30 @@ The field names head the columns of the exported files and of every ``--json`` a
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import NamedTuple, Self
 
 from sortbench.model.bins import Bin
 from sortbench.model.catalogue import Care, Part, Shade, Years
-from sortbench.model.grade import Flaw, Flaws, Grade, flaws_of
+from sortbench.model.errors import DataError
+from sortbench.model.sheet_cells import (
+    FORMAT,
+    JOINT,
+    Value,
+    grade_from,
+    grade_label,
+    join_flaws,
+    split_flaws,
+    split_text,
+)
+from sortbench.model.sheet_cells import PERIODS as PERIODS
+from sortbench.model.sheet_stand_ins import ReservedRow, StandInRow
 from sortbench.model.tally import Cell, Fate, Record, RecordId, What
 from sortbench.model.target import Target
 
-JOINT = " | "
-"""Stands between several values in one text cell."""
-
-PERIODS: Mapping[bool | None, str] = {True: "right", False: "wrong", None: "unknown"}
-"""Whether a kind was made when the target was sold, as a word."""
-
-Value = str | int | float | bool | None
-"""What one cell may hold; None is an empty cell."""
-
-
-def join_flaws(flaws: Flaws) -> str:
-    """Flaws as one text, empty for none."""
-    return JOINT.join(flaw.value for flaw in flaws)
-
-
-def split_flaws(text: str) -> Flaws:
-    """The flaws of a text that `join_flaws` wrote.
-
-    Raises:
-        DataError: a word that is no flaw.
-    """
-    return flaws_of(Flaw.from_text(word) for word in text.split("|") if word.strip())
-
-
-def _split(text: str) -> tuple[str, ...]:
-    return tuple(text.split(JOINT)) if text else ()
-
-
-def _grade_label(grade: Grade | None) -> str:
-    return grade.label if grade else ""
-
-
-def _grade(label: str) -> Grade | None:
-    return Grade.from_label(label) if label else None
-
 
 class CountRow(NamedTuple):
-    """One heap of like pieces."""
+    """One heap of like pieces; ``target`` is filled for one in a crate, and ``bin`` then is not."""
 
     bin: str
     part: str
@@ -62,19 +38,22 @@ class CountRow(NamedTuple):
     flaw: str
     fate: str
     quantity: int
+    target: str = ""
 
     @classmethod
     def of(cls, cell: Cell, quantity: int, family: str = "") -> Self:
         """The row of a heap; ``family`` is what the catalogue says of its part."""
+        crated = cell.fate is Fate.CRATE
         return cls(
-            cell.bin,
+            "" if crated else cell.bin,
             cell.part,
             cell.shade,
             cell.family or family,
-            _grade_label(cell.grade),
+            grade_label(cell.grade),
             join_flaws(cell.flaws),
             cell.fate.value,
             quantity,
+            cell.bin if crated else "",
         )
 
     @property
@@ -82,11 +61,18 @@ class CountRow(NamedTuple):
         """The heap; the family is kept only where the part is not known.
 
         Raises:
-            DataError: a grade or a flaw that is none.
+            DataError: a grade or a flaw that is none, or a crate of no target.
         """
+        fate = Fate(self.fate)
+        if (fate is Fate.CRATE) != bool(self.target) or (self.target and self.bin):
+            raise DataError(
+                f"{self.quantity} of {self.part or self.family} in {self.shade} are {fate.value}, "
+                f"of the target {self.target or '(none)'}, in the bin {self.bin or '(none)'}.",
+                "Pieces in a crate name its target and no bin; all others name no target.",
+            )
         family = "" if self.part else self.family
         flaws = split_flaws(self.flaw)
-        return Cell(self.bin, self.part, self.shade, family, _grade(self.grade), flaws, Fate(self.fate))
+        return Cell(self.target or self.bin, self.part, self.shade, family, grade_from(self.grade), flaws, fate)
 
 
 class FillRow(NamedTuple):
@@ -151,7 +137,7 @@ class TallyRow(NamedTuple):
             cell.part if cell else "",
             cell.shade if cell else "",
             cell.family if cell else "",
-            _grade_label(cell.grade) if cell else "",
+            grade_label(cell.grade) if cell else "",
             join_flaws(cell.flaws) if cell else "",
             cell.fate.value if cell else "",
             record.to_bin,
@@ -177,7 +163,7 @@ class TallyRow(NamedTuple):
                 self.part,
                 self.shade,
                 self.family,
-                _grade(self.grade),
+                grade_from(self.grade),
                 split_flaws(self.flaw),
                 Fate(self.fate),
             )
@@ -233,10 +219,10 @@ class PartRow(NamedTuple):
             self.code,
             self.name or self.code,
             self.family or "other",
-            _split(self.aliases),
+            split_text(self.aliases),
             self.mass_g,
             Years(self.first_year, self.last_year),
-            tuple(Care(word) for word in _split(self.care)),
+            tuple(Care(word) for word in split_text(self.care)),
         )
 
 
@@ -261,7 +247,7 @@ class ShadeRow(NamedTuple):
         Raises:
             DataError: a year or an sRGB value that cannot be.
         """
-        return Shade(self.name, self.rgb, Years(self.first_year, self.last_year), _split(self.aliases))
+        return Shade(self.name, self.rgb, Years(self.first_year, self.last_year), split_text(self.aliases))
 
 
 class BinRow(NamedTuple):
@@ -290,8 +276,8 @@ class BinRow(NamedTuple):
             JOINT.join(rule.shades),
             JOINT.join(rule.families),
             JOINT.join(rule.parts),
-            _grade_label(rule.lowest),
-            _grade_label(rule.highest),
+            grade_label(rule.lowest),
+            grade_label(rule.highest),
             JOINT.join(rule.flaws),
             bin.capacity,
             bin.capacity_g,
@@ -313,6 +299,8 @@ class TargetRow(NamedTuple):
     present: int
     to_standard: int
     short: int
+    value: int | None = None
+    parked: bool = False
 
     @classmethod
     def of(cls, target: Target, fills: tuple[FillRow, ...]) -> Self:
@@ -328,15 +316,17 @@ class TargetRow(NamedTuple):
             sum(fill.present for fill in fills),
             sum(fill.to_standard for fill in fills),
             sum(fill.short for fill in fills),
+            target.value,
+            target.parked,
         )
 
 
-Row = CountRow | FillRow | SpareRow | TallyRow | PartRow | ShadeRow | BinRow | TargetRow
+Row = CountRow | FillRow | SpareRow | TallyRow | PartRow | ShadeRow | BinRow | TargetRow | StandInRow | ReservedRow
 
 
 @dataclass(frozen=True, slots=True)
 class CountSheet:
-    """Everything a count sheet says."""
+    """Everything a count sheet says; ``format`` is the one it was written in."""
 
     counts: tuple[CountRow, ...] = ()
     fills: tuple[FillRow, ...] = ()
@@ -346,6 +336,9 @@ class CountSheet:
     bins: tuple[BinRow, ...] = ()
     parts: tuple[PartRow, ...] = ()
     shades: tuple[ShadeRow, ...] = ()
+    stand_ins: tuple[StandInRow, ...] = ()
+    reserved: tuple[ReservedRow, ...] = ()
+    format: int = FORMAT
 
 
 def as_mapping(row: Row) -> dict[str, Value]:

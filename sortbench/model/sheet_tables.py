@@ -18,8 +18,9 @@ from sortbench.model.sheet import (
     TallyRow,
     TargetRow,
 )
+from sortbench.model.sheet_stand_ins import ReservedRow, StandInRow
 from sortbench.model.tally import Fate, What
-from sortbench.model.target import MAX_QUANTITY
+from sortbench.model.target import MAX_QUANTITY, MAX_VALUE
 
 GRADES = tuple(grade.label for grade in sorted(Grade))
 
@@ -35,6 +36,7 @@ class Column:
         minimum, maximum: smallest and largest number, None for no bound.
         choices: the only values allowed, empty for any.
         pattern: a regular expression that the whole text must meet, empty for any text.
+        since: format of the sheet from which on there is such a column.
     """
 
     type: str
@@ -44,6 +46,7 @@ class Column:
     maximum: int | None = None
     choices: tuple[str, ...] = ()
     pattern: str = ""
+    since: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +59,7 @@ class Table:
         columns: what each column holds, by field name.
         key: columns that together tell one row from all others, empty if there are none.
         refers: column -> (table, column) in which every value given must stand.
+        since: format of the sheet from which on there is such a table.
     """
 
     name: str
@@ -64,6 +68,7 @@ class Table:
     columns: Mapping[str, Column]
     key: tuple[str, ...] = ()
     refers: Mapping[str, tuple[str, str]] | None = None
+    since: int = 1
 
     @property
     def headers(self) -> tuple[str, ...]:
@@ -105,7 +110,7 @@ TABLES: tuple[Table, ...] = (
         "Pieces counted, by heap of like pieces",
         CountRow,
         {
-            "bin": _text("Where the pieces lie; empty for pieces put aside or thrown out"),
+            "bin": _text("Where the pieces lie; empty for pieces in a crate, put aside or thrown out"),
             "part": _text("Code of the part; empty where only shade or family were looked at"),
             "shade": _text("Name of the shade"),
             "family": _FAMILY,
@@ -113,8 +118,9 @@ TABLES: tuple[Table, ...] = (
             "flaw": _FLAW,
             "fate": _choice("What becomes of the pieces", _FATES, required=True),
             "quantity": _number("Pieces", 1),
+            "target": Column("string", "For pieces in a crate, code of its target", since=2),
         },
-        refers=_PART_AND_SHADE | {"bin": ("bins", "bin")},
+        refers=_PART_AND_SHADE | {"bin": ("bins", "bin"), "target": ("targets", "target")},
     ),
     Table(
         "fills",
@@ -154,16 +160,18 @@ TABLES: tuple[Table, ...] = (
             "number": _number("Number within the sitting", 1),
             "at": Column("datetime", "Time of entry, UTC", True),
             "what": _choice("What the record says", tuple(what.value for what in What), True),
-            "bin": _text("Bin counted into; for a move, bin taken from"),
+            "bin": _text("Bin counted into; for a move, bin taken from; where the fate is a crate, code of its target"),
             "part": _text("Code of the part"),
             "shade": _text("Name of the shade"),
             "family": _text("Shape family, where the part was not looked at"),
             "grade": _GRADE,
             "flaw": _FLAW,
             "fate": _choice("What becomes of the pieces", _FATES),
-            "to_bin": _text("For a move, bin put into"),
+            "to_bin": _text("For a move, bin put into; where its fate is a crate, code of its target"),
             "to_fate": _choice("For a move, what became of the pieces", _FATES),
-            "target": _text("For a line written up, code of the target"),
+            "target": _text(
+                "Code of the target of a line written up, of pieces set aside, or of a crate that such pieces went into"
+            ),
             "quantity": _number("Pieces", most=MAX_QUANTITY),
             "voids": Column(
                 "string", "Sitting/number of the record that this one voids or replaces", pattern=".+/[0-9]{1,18}"
@@ -181,11 +189,17 @@ TABLES: tuple[Table, ...] = (
             "target": _text("Code of the target", True),
             "name": _text("Name"),
             "year": Column("integer", "Year it was sold", minimum=1900, maximum=2200),
-            "rank": _number("1 comes first", 1),
+            "rank": _number("1 comes first; targets of one rank are filled evenly", 1),
             "lines": _number("Lines on its list"),
             "complete": _number("Lines with nothing missing"),
         }
-        | _FILLED,
+        | _FILLED
+        | {
+            "value": Column(
+                "integer", "What the finished set is worth, whole units of money", minimum=0, maximum=MAX_VALUE, since=2
+            ),
+            "parked": Column("boolean", "Takes nothing for now", True, since=2),
+        },
         key=("target",),
     ),
     Table(
@@ -231,6 +245,44 @@ TABLES: tuple[Table, ...] = (
         | _YEARS
         | {"aliases": _text("Other names, joined by ' | '")},
         key=("name",),
+    ),
+    Table(
+        "stand_ins",
+        "What may be taken for what: rules of the catalogue, stand-ins of the lists, and those refused on a target",
+        StandInRow,
+        {
+            "target": _text("Code of the target; empty for a rule that holds for all of them"),
+            "line": Column("integer", "Place on the target's list that names the stand-in", minimum=1),
+            "part": _text("Code of the part asked for; empty in a rule about shades"),
+            "shade": _text("Name of the shade asked for; empty in a rule about parts"),
+            "stand_in_part": _text("Code of the part that stands in"),
+            "stand_in_shade": _text("Name of the shade that stands in"),
+            "cost": Column("integer", "Cost in correctness, 1 slight to 9 plain to see; empty if refused", minimum=0),
+            "refused": Column("boolean", "May not stand in on this target", True),
+        },
+        refers=_PART_AND_SHADE
+        | {
+            "target": ("targets", "target"),
+            "stand_in_part": ("parts", "code"),
+            "stand_in_shade": ("shades", "name"),
+        },
+        since=2,
+    ),
+    Table(
+        "reserved",
+        "Pieces set aside for a target by hand and not yet in its crate",
+        ReservedRow,
+        {
+            "target": _text("Code of the target", True),
+            "part": _text("Code of the part", True),
+            "shade": _text("Name of the shade", True),
+            "grade": _GRADE,
+            "flaw": _FLAW,
+            "quantity": _number("Pieces", 1),
+        },
+        key=("target", "part", "shade", "grade", "flaw"),
+        refers=_PART_AND_SHADE | {"target": ("targets", "target")},
+        since=2,
     ),
 )
 """Every table of the count sheet, the most wanted first."""

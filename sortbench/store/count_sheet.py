@@ -19,9 +19,11 @@ from typing import Any
 
 from sortbench.model.bins import Bin
 from sortbench.model.errors import DataError, UsageError, WriteError
-from sortbench.model.sheet import BinRow, CountRow, CountSheet, FillRow, PartRow, Row, ShadeRow, SpareRow, Value
+from sortbench.model.sheet import BinRow, CountRow, CountSheet, PartRow, Row, ShadeRow, TargetRow
+from sortbench.model.sheet_cells import FORMAT, Value
 from sortbench.model.sheet_tables import TABLES, Column, Table
-from sortbench.store.data_package import FORMAT, NAME, describe, digest
+from sortbench.model.target import MAX_RANK, Target
+from sortbench.store.data_package import NAME, describe, digest
 from sortbench.store.durable import replace_file
 from sortbench.store.tables import guard_formula, unguard
 
@@ -36,7 +38,7 @@ def write_count_sheet(folder: Path, sheet: CountSheet, *, created: datetime, ove
 
     Args:
         folder: made if missing. An earlier count sheet in it is replaced, other files are left as they are.
-        sheet: what to write. Parts, shades and bins that are spoken of but not listed are added to its lists.
+        sheet: what to write. Parts, shades, bins and targets that are spoken of but not listed are added to its lists.
         created: time of writing, with a time zone.
         overwrite: write even where the folder holds something else.
 
@@ -81,8 +83,9 @@ def read_count_sheet(folder: Path, *, changed: bool = False) -> CountSheet:
         for resource in descriptor.get("resources") or ()
         if isinstance(resource, dict)
     }
+    form = descriptor["sortbench"]["format"]
     tables: dict[str, Any] = {}
-    for table in TABLES:
+    for table in (table for table in TABLES if table.since <= form):
         path = folder / f"{table.name}.csv"
         if table.name not in recorded:
             raise DataError(f"{folder / DESCRIPTOR} names no table {table.name!r}.", "Export the count sheet again.")
@@ -92,8 +95,8 @@ def read_count_sheet(folder: Path, *, changed: bool = False) -> CountSheet:
                 f"{path} is not the table that was exported: it was changed, or an export was cut short.",
                 "Export again, or say --changed if the change is meant.",
             )
-        tables[table.name] = _decode(table, content, path)
-    return CountSheet(**tables)
+        tables[table.name] = _decode(table, content, path, form)
+    return CountSheet(**tables, format=form)
 
 
 def is_count_sheet(folder: Path) -> bool:
@@ -105,16 +108,23 @@ def is_count_sheet(folder: Path) -> bool:
 
 
 def _completed(sheet: CountSheet) -> CountSheet:
-    """With a bare row for each part, shade and bin that is spoken of but not listed, so that every reference holds."""
-    speaking: tuple[CountRow | FillRow | SpareRow, ...] = (*sheet.counts, *sheet.fills, *sheet.spares)
-    parts = {row.part for row in speaking} - {row.code for row in sheet.parts} - {""}
-    shades = {row.shade for row in speaking} - {row.name for row in sheet.shades} - {""}
-    bins = {row.bin for row in sheet.counts} - {row.bin for row in sheet.bins} - {""}
+    """With a bare row for each part, shade, bin and target that is spoken of but not listed, so that every reference
+    holds.
+    """
+    spoken: dict[str, set[Any]] = {"parts": set(), "shades": set(), "bins": set(), "targets": set()}
+    for table in TABLES:
+        for name, (other, _) in (table.refers or {}).items():
+            spoken[other].update(getattr(row, name) for row in getattr(sheet, table.name))
+    parts = spoken["parts"] - {row.code for row in sheet.parts} - {""}
+    shades = spoken["shades"] - {row.name for row in sheet.shades} - {""}
+    bins = spoken["bins"] - {row.bin for row in sheet.bins} - {""}
+    targets = spoken["targets"] - {row.target for row in sheet.targets} - {""}
     return replace(
         sheet,
         parts=sheet.parts + tuple(PartRow(code, "", "", "", None, None, None, "") for code in sorted(parts)),
         shades=sheet.shades + tuple(ShadeRow(name, "", None, None, "") for name in sorted(shades)),
         bins=sheet.bins + tuple(_bare_bin(label, sheet.counts) for label in sorted(bins)),
+        targets=sheet.targets + tuple(TargetRow.of(Target(code, "", rank=MAX_RANK), ()) for code in sorted(targets)),
     )
 
 
@@ -165,7 +175,8 @@ def _cell(value: Value) -> str:
     return guard_formula(value) if isinstance(value, str) else repr(value)
 
 
-def _decode(table: Table, content: bytes, path: Path) -> tuple[Row, ...]:
+def _decode(table: Table, content: bytes, path: Path, form: int) -> tuple[Row, ...]:
+    """The rows of a table; columns that its format did not have yet are left at their defaults."""
     try:
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
@@ -175,9 +186,10 @@ def _decode(table: Table, content: bytes, path: Path) -> tuple[Row, ...]:
     seen: dict[tuple[Value, ...], int] = {}
     try:
         headers = tuple(next(reader, ()))
-        if headers != table.headers:
+        wanted = tuple(name for name in table.headers if table.columns[name].since <= form)
+        if headers != wanted:
             raise DataError(
-                f"{path}, line 1: the columns are not those of this table.", f"They are: {', '.join(table.headers)}."
+                f"{path}, line 1: the columns are not those of this table.", f"They are: {', '.join(wanted)}."
             )
         columns = [table.columns[name] for name in headers]
         line = reader.line_num + 1
@@ -189,7 +201,7 @@ def _decode(table: Table, content: bytes, path: Path) -> tuple[Row, ...]:
                 _value(column, cell, f"{where}, column {name}")
                 for name, column, cell in zip(headers, columns, cells, strict=True)
             ]
-            row: Row = table.row(*values)  # type: ignore[arg-type]  # the columns say which type stands where
+            row: Row = table.row(**dict(zip(headers, values, strict=True)))  # type: ignore[arg-type]  # the columns say which type stands where
             _require_once(table, row, line, seen, where)
             rows.append(row)
             line = reader.line_num + 1

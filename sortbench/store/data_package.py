@@ -12,11 +12,10 @@ from datetime import UTC, datetime
 from typing import Any
 
 from sortbench import __version__
+from sortbench.model.sheet_cells import FORMAT
 from sortbench.model.sheet_tables import TABLES, Column, Table
 
 NAME = "sortbench-count-sheet"
-FORMAT = 1
-"""Format of the tables; a sheet of a higher one is refused."""
 
 
 def describe(contents: Mapping[str, bytes], created: datetime) -> dict[str, Any]:

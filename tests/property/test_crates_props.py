@@ -69,6 +69,12 @@ def test_whatever_is_done_nothing_is_lost_and_the_logs_agree_in_any_order(given_
                     ACTS[act](bench, *about)  # type: ignore[arg-type]
                     refused = False
                 assert not refused or state(ledger) == before
+                if not refused and act in ("reserve", "release"):
+                    kind, quantity, target, grade = about
+                    change = quantity if act == "reserve" else -quantity
+                    was, now = before[2].get(kind, {}), ledger.reserved(kind)  # type: ignore[attr-defined]
+                    before_it, after_it = (held.get((grade, ()), {}).get(target, 0) for held in (was, now))
+                    assert after_it - before_it == change
                 assert not ledger.impossible()
                 assert ledger.pieces == counted_pieces(ledger) == sum(ledger.counts.values())
                 in_crates = sum(sum(ledger.in_crate(code).values()) for code in ledger.crates)

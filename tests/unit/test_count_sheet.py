@@ -30,19 +30,29 @@ from sortbench.model.sheet import (
     TargetRow,
     as_mapping,
 )
+from sortbench.model.sheet_stand_ins import ReservedRow, StandInRow
 from sortbench.model.sheet_tables import TABLES, table
 from sortbench.model.tally import Cell, Fate, Record, RecordId, What
-from sortbench.model.target import Line, Target
+from sortbench.model.target import Line, StandIn, Swap, SwapOf, Target
 from sortbench.store import durable
 from sortbench.store.count_sheet import is_count_sheet, read_count_sheet, write_count_sheet
 
 NOW = datetime(2026, 3, 1, 9, 30, tzinfo=UTC)
 GLASSHOUSE = Target(
-    "T-02", "Glasshouse", 1988, 1, (Line(Kind("plate-2x4", "white"), 12), Line(Kind("pane", "clear"), 6))
+    "T-02",
+    "Glasshouse",
+    1988,
+    1,
+    (Line(Kind("plate-2x4", "white"), 12), Line(Kind("pane", "clear"), 6)),
+    value=120,
+    parked=True,
 )
 PLATE = Part("plate-2x4", "plate 2x4", "plate", ("flat 2x4", "2x4 flat"), 1.05, Years(1963), (Care.PRINT, Care.FOLIAGE))
 WHITE = Shade("white", "f4f4f0", Years(1949, None))
 CRACKED = Cell("B1", "plate-2x4", "white", "", Grade.G4_5, (Flaw.CRACKED, Flaw.WORN))
+CRATED = Cell("T-02", "plate-2x4", "white", "", Grade.G5, (), Fate.CRATE)
+LATE = Swap(SwapOf.SHADE, "white", "grey, late", 2)
+OTHER = Kind("pane", "grey, late")
 COARSE = Cell("B2", "", "grey, late", "plate", None, ())
 MOVE = Record(
     RecordId("20260301T093000Z-k3f9", 4), "2026-03-01T09:31:00Z", What.MOVE, CRACKED, 2, to_bin="", to_fate=Fate.WASH
@@ -56,7 +66,7 @@ FILLS = (
 def sheet() -> CountSheet:
     tally = Record(RecordId("20260301T093000Z-k3f9", 2), "2026-03-01T09:30:04.512Z", What.TALLY, CRACKED, 7, way="pad")
     return CountSheet(
-        counts=(CountRow.of(CRACKED, 7, "plate"), CountRow.of(COARSE, 31)),
+        counts=(CountRow.of(CRACKED, 7, "plate"), CountRow.of(COARSE, 31), CountRow.of(CRATED, 2, "plate")),
         fills=FILLS,
         spares=(SpareRow("plate-2x4", "grey, late", "plate", 3),),
         tallies=(
@@ -81,7 +91,37 @@ def sheet() -> CountSheet:
             ShadeRow.of(Shade("clear")),
             ShadeRow.of(Shade("grey, late", "a0a5a9", aliases=("cold grey",))),
         ),
+        stand_ins=(
+            StandInRow.of_rule(LATE),
+            StandInRow.of_rule(Swap(SwapOf.PART, "plate-2x4", "pane")),
+            StandInRow.of_line("T-02", 2, Kind("pane", "clear"), StandIn(OTHER, 3)),
+            StandInRow.of_refusal("T-02", Kind("pane", "clear"), OTHER),
+        ),
+        reserved=(
+            ReservedRow.of("T-02", CRACKED, 3),
+            ReservedRow.of("T-02", CRACKED._replace(grade=None, flaws=()), 1),
+        ),
     )
+
+
+def as_first_format(folder: Path) -> Path:
+    """A sheet as format 1 had it: fewer tables and columns."""
+    found = descriptor(folder)
+    found["sortbench"]["format"] = 1
+    new = {"counts": {"target"}, "targets": {"value", "parked"}}
+    for name in ("stand_ins", "reserved"):
+        (folder / f"{name}.csv").unlink()
+        found["resources"] = [resource for resource in found["resources"] if resource["name"] != name]
+    for resource in found["resources"]:
+        path = folder / resource["path"]
+        with path.open(encoding="utf-8", newline="") as file:
+            header, *rows = csv.reader(file)
+        kept = [place for place, name in enumerate(header) if name not in new.get(resource["name"], ())]
+        with path.open("w", encoding="utf-8", newline="") as file:
+            csv.writer(file).writerows([row[place] for place in kept] for row in (header, *rows))
+        resource["hash"] = "sha256:" + hashlib.sha256(path.read_bytes()).hexdigest()
+    (folder / "datapackage.json").write_text(json.dumps(found), "utf-8")
+    return folder
 
 
 def write(folder: Path, rows: CountSheet | None = None, **options: Any) -> Path:
@@ -108,13 +148,58 @@ def test_comes_back_as_it_went_out(tmp_path: Path) -> None:
 
 def test_heaps_and_records_come_back_as_model_values(tmp_path: Path) -> None:
     back = read_count_sheet(write(tmp_path / "out"))
-    assert [(row.cell, row.quantity) for row in back.counts] == [(CRACKED, 7), (COARSE, 31)]
+    assert [(row.cell, row.quantity) for row in back.counts] == [(CRACKED, 7), (COARSE, 31), (CRATED, 2)]
+    assert (back.targets[0].value, back.targets[0].parked) == (120, True)
+    assert [row.rule for row in back.stand_ins[:2]] == [LATE, Swap(SwapOf.PART, "plate-2x4", "pane")]
+    assert [row.kinds for row in back.stand_ins[2:]] == [(Kind("pane", "clear"), OTHER)] * 2
+    assert back.reserved[0].cell == CRACKED._replace(bin="")
     assert back.tallies[1].record.cell == CRACKED
     assert back.tallies[2].record.voids == RecordId("20260301T093000Z-k3f9", 2)
     assert back.tallies[0].record.cell is None
     assert back.tallies[3].record == MOVE
     assert back.parts[0].part == PLATE
     assert back.shades[0].shade == WHITE
+
+
+def test_a_sheet_of_the_first_format_is_read(tmp_path: Path) -> None:
+    without = replace(sheet(), counts=sheet().counts[:2])
+    back = read_count_sheet(as_first_format(write(tmp_path / "out", without)))
+    assert back.format == 1
+    assert back.counts == without.counts
+    assert back.targets == (without.targets[0]._replace(value=None, parked=False),)
+    assert (back.stand_ins, back.reserved, back.tallies) == ((), (), without.tallies)
+
+
+@pytest.mark.parametrize(
+    "row",
+    [
+        StandInRow("", None, "", "", "", "", 1, False),
+        StandInRow("", None, "a", "", "", "", 1, False),
+        StandInRow("", None, "a", "", "a", "", 1, False),
+        StandInRow("", None, "a", "white", "b", "", 1, False),
+        StandInRow("", None, "", "white", "b", "", 1, False),
+        StandInRow("", None, "a", "", "b", "", 1, True),
+        StandInRow("", None, "a", "", "b", "", 0, False),
+        StandInRow("", None, "a", "", "b", "", 10, False),
+        StandInRow("", None, "a", "", "b", "", None, False),
+    ],
+)
+def test_a_rule_that_cannot_be_meant_is_refused(row: StandInRow) -> None:
+    with pytest.raises(DataError, match="stand-in rule"):
+        _ = row.rule
+
+
+@pytest.mark.parametrize(
+    "row",
+    [
+        CountRow("", "p", "s", "", "5", "", "in a crate", 1),
+        CountRow("B1", "p", "s", "", "5", "", "in a crate", 1, "T-02"),
+        CountRow("B1", "p", "s", "", "5", "", "kept", 1, "T-02"),
+    ],
+)
+def test_pieces_lie_in_a_crate_or_in_a_bin(row: CountRow) -> None:
+    with pytest.raises(DataError, match="name its target and no bin"):
+        _ = row.cell
 
 
 def test_reference_implementation_finds_nothing_wrong(tmp_path: Path) -> None:
@@ -233,12 +318,13 @@ def test_names_that_a_spreadsheet_would_run_are_guarded_and_come_back(tmp_path: 
 
 
 def test_whatever_is_spoken_of_is_listed(tmp_path: Path) -> None:
-    rows = replace(sheet(), parts=(), shades=(), bins=())
+    rows = replace(sheet(), parts=(), shades=(), bins=(), targets=())
     folder = write(tmp_path / "out", rows)
     assert problems(folder) == []
     back = read_count_sheet(folder)
     assert {row.code for row in back.parts} == {"plate-2x4", "pane"}
     assert [(row.bin, row.order, row.quantity) for row in back.bins] == [("B1", None, 7), ("B2", None, 31)]
+    assert [(row.target, row.name, row.lines) for row in back.targets] == [("T-02", "", 0)]
     assert back.counts == rows.counts
 
 
@@ -359,15 +445,15 @@ class TestReading:
     def test_newer_format(self, tmp_path: Path) -> None:
         folder = write(tmp_path / "out")
         found = descriptor(folder)
-        found["sortbench"]["format"] = 2
+        found["sortbench"]["format"] = 3
         (folder / "datapackage.json").write_text(json.dumps(found))
-        with pytest.raises(DataError, match="reads up to 1"):
+        with pytest.raises(DataError, match="reads up to 2"):
             read_count_sheet(folder)
 
     def test_changed_table_is_taken_only_when_told(self, tmp_path: Path) -> None:
         folder = write(tmp_path / "out")
         path = folder / "counts.csv"
-        path.write_bytes(path.read_bytes().replace(b",31\r\n", b",32\r\n"))
+        path.write_bytes(path.read_bytes().replace(b",31,\r\n", b",32,\r\n"))
         with pytest.raises(DataError, match="is not the table that was exported"):
             read_count_sheet(folder)
         assert read_count_sheet(folder, changed=True).counts[1].quantity == 32
@@ -375,11 +461,11 @@ class TestReading:
     @pytest.mark.parametrize(
         ("old", "new", "says"),
         [
-            (b",31\r\n", b",3.5\r\n", "line 3, column quantity: '3.5' is no integer"),
-            (b",31\r\n", b",-3\r\n", "line 3, column quantity: -3 is out of bounds"),
-            (b",31\r\n", b",1e3\r\n", "line 3, column quantity: '1e3' is no integer"),
-            (b",31\r\n", b",\r\n", "line 3, column quantity: the cell is empty"),
-            (b",31\r\n", b"\r\n", "line 3: 7 cells where 8 belong"),
+            (b",31,", b",3.5,", "line 3, column quantity: '3.5' is no integer"),
+            (b",31,", b",-3,", "line 3, column quantity: -3 is out of bounds"),
+            (b",31,", b",1e3,", "line 3, column quantity: '1e3' is no integer"),
+            (b",31,", b",,", "line 3, column quantity: the cell is empty"),
+            (b",31,", b",31", "line 3: 8 cells where 9 belong"),
             (b",4-5,", b",5 Apr,", "line 2, column grade: '5 Apr' is none of"),
             (b"kept,31", b"eaten,31", "line 3, column fate: 'eaten' is none of"),
             (b"bin,part", b"box,part", "line 1: the columns are not those"),
@@ -407,7 +493,8 @@ class TestReading:
 
 
 def test_columns_of_the_counts_are_the_agreed_ones() -> None:
-    assert table("counts").headers == ("bin", "part", "shade", "family", "grade", "flaw", "fate", "quantity")
+    agreed = ("bin", "part", "shade", "family", "grade", "flaw", "fate", "quantity")
+    assert table("counts").headers == (*agreed, "target")
 
 
 @pytest.mark.parametrize("table", TABLES, ids=lambda table: table.name)
