@@ -106,3 +106,20 @@ def test_undo_then_redo_changes_nothing_and_undoing_all_leaves_nothing(given_ste
                 assert "nothing left" in error.message
                 break
         assert state(ledger) == ({}, {}, {})
+
+
+@settings(max_examples=100, deadline=None)
+@given(st.lists(st.tuples(st.booleans(), st.integers(1, 3)), max_size=12))
+def test_what_is_set_aside_is_what_was_said_less_what_was_let_go(said: list[tuple[bool, int]]) -> None:
+    with tempfile.TemporaryDirectory() as folder, Bench.open(make_folder(Path(folder) / "bench"), ticking()) as bench:
+        bench.count(PLATE, 99)
+        held = 0
+        for more, quantity in said:
+            if more:
+                bench.crates.reserve(PLATE, quantity, "T-02", Grade.G5)
+                held += quantity
+            elif quantity <= held:
+                bench.crates.release(PLATE, quantity, "T-02", Grade.G5)
+                held -= quantity
+            there = bench.picture.ledger.reserved(PLATE).get((Grade.G5, ()), {})
+            assert there.get("T-02", 0) == held
