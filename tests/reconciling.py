@@ -1,10 +1,8 @@
-"""Pictures for the tests of reconciling: from heaps, or from a random case of sharing."""
+"""Pictures of a few heaps, for the tests of reconciling."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-
-from reference_sharing import Case
 
 from sortbench.engine.ledger import Ledger
 from sortbench.engine.picture import Picture
@@ -62,20 +60,3 @@ def picture(
         for seq, (what, cell, quantity, code) in enumerate(entries, 1)
     )
     return Picture(catalogue, targets, bins, ledger, swaps=swaps, policy=policy)
-
-
-def picture_of(case: Case) -> Picture:
-    """A picture of a random case."""
-    return picture(
-        case.targets,
-        {cell: quantity for cells in case.cells.values() for cell, quantity in cells.items()},
-        swaps=case.swaps,
-        policy=case.policy,
-        reserved=[
-            (Cell("", *kind, "", grade, flaws), quantity, code)
-            for kind, held in case.reserved.items()
-            for (grade, flaws), by_target in held.items()
-            for code, quantity in by_target.items()
-        ],
-        catalogue=case.catalogue,
-    )

@@ -7,8 +7,8 @@ as may go there, and the rest, without that road. It is then solved criterion by
 from __future__ import annotations
 
 import pytest
+from picture_of import picture_of
 from random_sharing import random_case
-from reconciling import picture_of
 from reference_sharing import Levels, Problem, Supply
 from sharing_checks import allocation_of
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections import Counter
 
 import pytest
+from picture_of import picture_of
 from random_sharing import random_case
-from reconciling import picture_of
+from reconciling import BINS
 
 from sortbench.engine.picture import Picture
 from sortbench.engine.places import Deal, deal
@@ -35,7 +36,7 @@ def counted(picture: Picture) -> dict[Cell, int]:
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_every_piece_is_dealt_once(seed: int) -> None:
-    picture = picture_of(random_case(seed, small=seed % 3 > 0))
+    picture = picture_of(random_case(seed, small=seed % 3 > 0), BINS)
     dealt = deal(picture)
     assert all_dealt(dealt) == counted(picture)
     for fill in picture.fill.all():
@@ -48,7 +49,7 @@ def test_every_piece_is_dealt_once(seed: int) -> None:
 
 @pytest.mark.parametrize("seed", SEEDS[:60])
 def test_some_kinds_are_dealt_as_among_all(seed: int) -> None:
-    picture = picture_of(random_case(seed))
+    picture = picture_of(random_case(seed), BINS)
     whole = deal(picture)
     kinds = set(sorted(picture.ledger.kinds)[::2])
     some = deal(picture, kinds)
@@ -59,7 +60,7 @@ def test_some_kinds_are_dealt_as_among_all(seed: int) -> None:
 
 @pytest.mark.parametrize("seed", SEEDS[:150])
 def test_rows_add_up_to_what_was_counted(seed: int) -> None:
-    picture = picture_of(random_case(seed))
+    picture = picture_of(random_case(seed), BINS)
     lying: Counter[tuple[object, ...]] = Counter()
     for target in targets_of(picture):
         lines = lines_of(picture, target.code)
