@@ -51,7 +51,7 @@ class Case:
     cells: Mapping[Kind, Mapping[Cell, int]] = field(default_factory=dict)
     swaps: tuple[Swap, ...] = ()
     policy: Policy = Policy.COMPLETE
-    reserved: Mapping[Kind, Reserved] = field(default_factory=dict)
+    reserved: dict[Kind, Reserved] = field(default_factory=dict)
 
 
 class Supply(NamedTuple):

@@ -169,9 +169,13 @@ def test_updates_lead_where_a_fresh_start_leads_and_move_no_piece_without_need(n
 
 
 def changed(chance: random.Random, case: Case) -> tuple[Case, Kind]:
-    """The case after one act: pieces of a kind come, go, or turn into pieces of another condition."""
+    """The case after one act: pieces of a kind come, go, turn into pieces of another condition, or are set aside by
+    hand; fills made from the case ask it what is set aside, and so hear of that."""
     kind = chance.choice(sorted(case.cells))
     cells = dict(case.cells[kind])
+    if chance.random() < 0.15:
+        meant = {chance.choice(case.targets).code: chance.randint(1, 3)}
+        case.reserved[kind] = {(cell.grade, cell.flaws): meant for cell in list(cells)[:1]}
     if cells and chance.random() < 0.5:
         cell = chance.choice(sorted(cells, key=repr))
         cells[cell] -= chance.randint(1, cells[cell])
