@@ -9,7 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from sortbench.engine.component import Ask, Component, Right
+from sortbench.engine.asks import Ask, Right
+from sortbench.engine.component import Component
 from sortbench.engine.fill import Part
 from sortbench.engine.picture import Picture
 from sortbench.engine.pieces import Piece, pieces_of

@@ -5,40 +5,20 @@ Parts do not compete with each other, so each is shared by itself, and a tally t
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from functools import cached_property
 from typing import NamedTuple
 
-from sortbench.engine.criteria import GroupSize, Weights, even_gains, weigh
+from sortbench.engine.asks import Ask
+from sortbench.engine.criteria import GroupSize, Weights, even_order, weigh
 from sortbench.engine.network import Network
 from sortbench.engine.pieces import Piece
 from sortbench.engine.plain import is_unmistakable, share_kind
+from sortbench.engine.presence import even_presence
 from sortbench.engine.shares import LineFill, Share, line_fill
 from sortbench.model.catalogue import Kind
 from sortbench.model.grade import Flaws
-from sortbench.model.target import Line, Policy
-
-Right = Callable[[Kind], bool | None]
-
-
-class Ask(NamedTuple):
-    """One line of a component.
-
-    Attributes:
-        target: code of its target.
-        group: place of the target's rank among all ranks.
-        shared: whether other targets share that rank.
-        line: what it asks for.
-        accepts: kinds that may fill it and what each costs, the kind asked for (0) first.
-        right: tells whether a kind is right for the target's year.
-    """
-
-    target: str
-    group: int
-    shared: bool
-    line: Line
-    accepts: Mapping[Kind, int]
-    right: Right
+from sortbench.model.target import Policy
 
 
 class _Road(NamedTuple):
@@ -88,6 +68,7 @@ class Component:
         self._pieces: dict[int, Piece] = {}
         self._weights: list[Weights] = []
         self._roads: dict[Kind, list[_Road]] = {}
+        self._even: dict[int, Sequence[int]] = {}
         # Lines of different targets that ask for one kind and accept nothing else: counting is enough.
         self.plain = all(len(ask.accepts) == 1 for ask in asks) and (
             len(asks) == 1 or (len({ask.target for ask in asks}) == len(asks) and not any(ask.shared for ask in asks))
@@ -156,6 +137,9 @@ class Component:
                 for piece, quantity in pieces.items()
             ]
         )
+        if self._even:
+            network.regain(self._even)
+            self._even = {}
         for place in range(len(self.asks)):
             self._read(network, place)
 
@@ -180,16 +164,26 @@ class Component:
 
     def _hubs(self, network: Network) -> dict[str, int]:
         """A group of the network for each target that shares its rank."""
-        hubs: dict[str, int] = {}
-        by_group: dict[int, dict[str, int]] = {}
+        needs: dict[int, dict[str, int]] = {}
         present: dict[int, int] = {}
         for ask, weight in zip(self.asks, self._weights, strict=True):
             if ask.shared:
-                by_group.setdefault(ask.group, {})[ask.target] = self._needs[ask.target]
+                needs.setdefault(ask.group, {})[ask.target] = self._needs[ask.target]
                 present[ask.group] = weight.present
-        for group, needs in by_group.items():
-            for code, gains in even_gains(needs).items():
-                hubs[code] = network.group([gain * present[group] for gain in gains])
+        orders = {group: even_order(each) for group, each in needs.items()}
+        gains: dict[str, list[int]] = {code: [] for each in needs.values() for code in each}
+        for group, order in orders.items():
+            for place, code in enumerate(order):
+                gains[code].append((len(order) - place) * present[group])
+        if not orders or self._policy is not Policy.COMPLETE:
+            return {code: network.group(each) for code, each in gains.items()}
+        # How many pieces each of them gets hangs on nothing else, so it is found out first. All pieces are then brought
+        # in with one gain for all: were each to count a little less than the one before, every single one would be
+        # weighed against all others.
+        top = {code: present[group] for group, each in needs.items() for code in each}
+        even = even_presence(self.asks, self.stock, orders)
+        hubs = {code: network.group([top[code]] * even[code]) for code in gains}
+        self._even = {hub: gains[code] for code, hub in hubs.items()}
         return hubs
 
     def _arcs(self, piece: Piece) -> list[tuple[int, int]]:

@@ -85,14 +85,14 @@ def weigh(groups: Sequence[GroupSize], policy: Policy) -> list[Weights]:
     return [Weights(*each) for each in weights]
 
 
-def even_gains(needs: Mapping[str, int]) -> dict[str, list[int]]:
-    """What the first, second, ... piece of each target counts, where targets share a rank and are filled evenly.
+def even_order(needs: Mapping[str, int]) -> list[str]:
+    """Whose turn it is to get a piece, where targets share a rank and are filled evenly.
 
     Args:
         needs: pieces that each target asks for, by code.
 
     Returns:
-        By code as many whole numbers, above 0, as the target asks for pieces; the first the greatest.
+        Codes, each as often as its target asks for pieces; what comes first counts most.
     """
     whole = lcm(*(need for need in needs.values() if need))
     # Where shares are even the smaller target steps on further with one piece, and so comes first.
@@ -101,7 +101,4 @@ def even_gains(needs: Mapping[str, int]) -> dict[str, list[int]]:
         for code, need in needs.items()
         for k in range(1, need + 1)
     )
-    gains: dict[str, list[int]] = {code: [] for code in needs}
-    for place, (_, _, code) in enumerate(order):
-        gains[code].append(len(order) - place)
-    return gains
+    return [code for _, _, code in order]

@@ -11,7 +11,8 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from typing import NamedTuple
 
-from sortbench.engine.component import Ask, Component, Right
+from sortbench.engine.asks import Ask, Right
+from sortbench.engine.component import Component
 from sortbench.engine.links import Links
 from sortbench.engine.pieces import Piece, Reserved, pieces_of
 from sortbench.engine.plain import is_unmistakable, share_kind

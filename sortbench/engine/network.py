@@ -177,6 +177,15 @@ class Network(Residual):
             end = came[end]
         return end
 
+    def regain(self, gains: Mapping[int, Sequence[int]]) -> None:
+        """Exchange what the units of groups gain; what is shared must be an optimum with the new gains as well.
+
+        Args:
+            gains: by group; as :meth:`group` takes them.
+        """
+        self._marginals.update(gains)
+        self._reprice()
+
     def _bring_in(self, start: int, units: int) -> None:
         while units:
             if direct := self._straight(start, units):
@@ -253,7 +262,10 @@ class Network(Residual):
         """Units that can leave the network at a node at the same gain."""
         if end < 0:
             return _HALF
-        return 1 if end in self._marginals else self._room[end] - self._load[end]
+        if end not in self._marginals:
+            return self._room[end] - self._load[end]
+        marginals, load = self._marginals[end], self._load[end]
+        return len(marginals) - load if marginals[load] == marginals[-1] else 1
 
     def _held_at(self, end: int) -> int:
         """Units that can be taken back into the network at a node at the same loss."""

@@ -169,6 +169,50 @@ class Residual:
                     heappush(heap, (new, there))
         return came, end, (dist, out or 0)
 
+    def _reprice(self) -> None:
+        """Work out all potentials anew from an optimum: the cheapest way to each node from where units can be had."""
+        pot, supply_pot, load = self._pot, self._supply_pot, self._load
+        dist: dict[int, int] = {}
+        heap: list[tuple[int, int]] = []
+
+        def reach(node: int, new: int) -> None:
+            if node not in dist or new < dist[node]:
+                dist[node] = new
+                heappush(heap, (new, node))
+
+        for place, units in enumerate(self._spare):
+            if units:
+                reach(~place, -supply_pot[place])
+        for node, units in enumerate(load):
+            if units and node in self._marginals:
+                reach(node, (self._marginals[node][units - 1] << BITS) - pot[node])
+            elif units and self._group[node] < 0:
+                reach(node, self._gain[node] - pot[node])
+        while heap:
+            far, node = heappop(heap)
+            if far > dist[node]:
+                continue
+            if node < 0:
+                base = far + supply_pot[~node]
+                for there, cost in self._arcs[~node].items():
+                    reach(there, base + cost - pot[there])
+                continue
+            base = far + pot[node]
+            if node in self._marginals:
+                for there in self._members[node]:
+                    if load[there]:
+                        reach(there, base - pot[there])
+                continue
+            if load[node] < self._room[node] and (there := self._group[node]) >= 0:
+                reach(there, base - pot[there])
+            for there in self._inflow[node]:
+                reach(there, base - self._arcs[~there][node] - supply_pot[~there])
+        beyond = max(0, *dist.values()) if dist else 0
+        for node in range(len(pot)):
+            pot[node] += dist.get(node, beyond)
+        for place in range(len(supply_pot)):
+            supply_pot[place] += dist.get(~place, beyond)
+
     def _lower(self, searched: Searched, sign: int) -> None:
         """Let the potentials follow a search, so that all costs but those on the way taken stay at 0 or more."""
         dist, out = searched

@@ -9,7 +9,7 @@ from enum import StrEnum
 from fractions import Fraction
 from typing import NamedTuple
 
-from sortbench.engine.component import Ask
+from sortbench.engine.asks import Ask
 from sortbench.engine.shares import LineFill
 from sortbench.model.target import Policy
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from sortbench.engine.component import Ask
+from sortbench.engine.asks import Ask
 from sortbench.engine.fill import Home, Part
 from sortbench.engine.picture import Picture
 from sortbench.engine.pieces import Piece
