@@ -14,6 +14,7 @@ from sortbench.engine.what_if import WhatIf as WhatIf
 from sortbench.engine.what_if import checked, compared, find_target, picture_if
 from sortbench.model.catalogue import Kind
 from sortbench.model.errors import DataError
+from sortbench.model.tally import Fate
 
 
 class Outlook:
@@ -53,6 +54,12 @@ class Outlook:
     def spares(self) -> tuple[SpareHeap, ...]:
         """Every piece that no line has; see :func:`sortbench.engine.reconcile.spares_of`."""
         return spares_of(self._after)
+
+    def spare_pieces(self) -> int:
+        """How many pieces no line has, coarse ones left aside."""
+        counts = self._after.ledger.counts
+        usable = sum(n for cell, n in counts.items() if n > 0 and cell.kind is not None and cell.fate is not Fate.OUT)
+        return usable - sum(fill.present for fill in self._after.fill.all())
 
     def reasons(self, kind: Kind, progress: Progress = silent) -> tuple[Reason, ...]:
         """Why the pieces of a kind go where they go; see :func:`sortbench.engine.explain.reasons`.

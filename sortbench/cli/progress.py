@@ -1,4 +1,4 @@
-"""A bar for what takes more than a moment; on standard error, and only on a terminal."""
+"""A bar, or a word, for what takes more than a moment; on standard error, and only on a terminal."""
 
 from __future__ import annotations
 
@@ -32,3 +32,18 @@ def counting(label: str) -> Iterator[Callable[[int, int], None]]:
     finally:
         if live and last:
             sys.stderr.write("\n")
+
+
+@contextmanager
+def waiting(words: str) -> Iterator[None]:
+    """Say what is being waited for, where nobody can tell how far it has come; the line is gone afterwards."""
+    live = sys.stderr.isatty()
+    if live:
+        sys.stderr.write(f"{words} ...")
+        sys.stderr.flush()
+    try:
+        yield
+    finally:
+        if live:
+            sys.stderr.write(f"\r{' ' * (len(words) + 4)}\r")
+            sys.stderr.flush()

@@ -8,6 +8,7 @@ import click
 
 from sortbench.cli.context import BenchCommand, complete_from, examples, json_option, opened_bench, target_codes
 from sortbench.cli.kinds import find_kind
+from sortbench.cli.progress import waiting
 from sortbench.cli.say import say
 from sortbench.model.target import Policy
 
@@ -130,7 +131,8 @@ def reconcile(
             what_if = _best_order(bench, what_if, BY[by])
         elif keep and what_if.is_empty:
             raise click.UsageError("--keep writes what the what-if options say; say what is to change.", ctx)
-        outlook = Outlook(bench, what_if)
+        with waiting("sharing out"):
+            outlook = Outlook(bench, what_if)
         if explain is not None:
             view.explain(outlook, find_kind(bench, explain), as_json)
         elif spare:
@@ -173,7 +175,7 @@ def _best_order(bench: Bench, what_if: WhatIf, by_value: bool) -> WhatIf:
     """The change, with the ranks that complete the most; says what these complete."""
     from sortbench.reconcile_desk import with_best_order
 
-    say("Looking for the best order.")
-    found = with_best_order(bench, what_if, by_value)
+    with waiting("looking for the best order"):
+        found = with_best_order(bench, what_if, by_value)
     say(found.words)
     return found.what_if

@@ -37,6 +37,7 @@ def targets(outlook: Outlook, as_json: bool) -> None:
         tried = bool(outlook.words)
         answer_mappings("reconcile", [_target_json(row, before[row.code] if tried else None) for row in rows])
         return
+    wild = any(row.possible > row.present for row in rows)
     answer_table(
         (
             Heading("rank", number=True),
@@ -44,27 +45,31 @@ def targets(outlook: Outlook, as_json: bool) -> None:
             Heading("name", wide=True),
             Heading("pieces", number=True),
             Heading("present", number=True),
+            *([Heading("possible", number=True)] if wild else []),
             Heading("to standard", number=True),
             Heading("stand-ins", number=True),
             Heading("short", number=True),
             Heading("lines", number=True),
             Heading(""),
         ),
-        [_target_cells(row, before[row.code]) for row in rows],
+        [_target_cells(row, before[row.code], wild) for row in rows],
         "No targets yet: `sortbench import targets`.",
     )
     if rows:
-        spare = sum(heap.quantity for heap in outlook.spares())
-        say(f"{sum(row.present for row in rows):,} of {sum(row.need for row in rows):,} pieces; {spare:,} spare")
+        have, need = sum(row.present for row in rows), sum(row.need for row in rows)
+        say(f"{have:,} of {need:,} pieces; {outlook.spare_pieces():,} spare")
+        if wild:
+            say("possible: with pieces whose kind nobody looked at, if they are what is lacking")
 
 
-def _target_cells(row: ReconcileTarget, before: Standing) -> tuple[str, ...]:
+def _target_cells(row: ReconcileTarget, before: Standing, wild: bool) -> tuple[str, ...]:
     return (
         _changed(before.rank, row.rank),
         row.code,
         row.name,
         f"{row.need:,}",
         _changed(before.present, row.present),
+        *([f"{row.possible:,}"] if wild else []),
         _changed(before.standard, row.standard),
         _changed(before.stand_ins, row.stand_ins),
         _changed(row.need - before.present, row.short),
@@ -99,6 +104,7 @@ def _target_json(row: ReconcileTarget, before: Standing | None) -> dict[str, Any
         "value": row.value,
         "parked": row.parked,
         "stand_ins": row.stand_ins,
+        "possible": row.possible,
         "before": None
         if before is None
         else {

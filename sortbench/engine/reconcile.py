@@ -41,8 +41,9 @@ def targets_of(picture: Picture) -> tuple[ReconcileTarget, ...]:
             short=fill.short,
             lines=len(fill.lines),
             lines_complete=fill.lines_complete,
+            possible=row.possible,
         )
-        for fill in picture.fill.all()
+        for fill, row in zip(picture.fill.all(), picture.target_rows(), strict=True)
     )
 
 

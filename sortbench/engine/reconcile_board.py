@@ -119,7 +119,10 @@ class ReconcileLine(NamedTuple):
 
 
 class ReconcileTarget(NamedTuple):
-    """How far one target is filled; numbers of pieces but for ``lines`` and ``lines_complete``."""
+    """How far one target is filled; numbers of pieces but for ``lines`` and ``lines_complete``.
+
+    ``possible`` counts the pieces present and those that coarse pieces may bring at most.
+    """
 
     code: str
     name: str
@@ -134,6 +137,7 @@ class ReconcileTarget(NamedTuple):
     short: int
     lines: int
     lines_complete: int
+    possible: int = 0
 
 
 class SpareHeap(NamedTuple):

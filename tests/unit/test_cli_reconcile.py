@@ -54,6 +54,24 @@ def test_how_far_each_target_is(bench: Path) -> None:
     assert "What if" not in table.stderr
 
 
+def test_what_is_spare_is_the_same_in_sum_and_heap_by_heap(bench: Path) -> None:
+    call("--bench", bench, "tally", "bell white *3", "plate 2x4 white *9")
+    (said,) = re.findall(r"; (\d+) spare", call("--bench", bench, "reconcile").stderr)
+    assert int(said) == sum(
+        row["quantity"] for row in rows(call("--bench", bench, "reconcile", "--spare", "--json"), "spares")
+    )
+    assert int(said) > 0
+
+
+def test_what_coarse_pieces_may_bring_is_told(bench: Path) -> None:
+    assert [row["possible"] for row in reconcile(bench)] == [12, 0, 4]
+    with Bench.open(bench) as opened:
+        opened.hold_shade("white")
+        opened.count_coarse("B1", 1)
+    assert [row["possible"] for row in reconcile(bench)] == [12, 0, 5]
+    assert re.search(r"T-07 +Glasshouse +6 +4 +5 +4 ", call("--bench", bench, "reconcile").stdout)
+
+
 def test_lines_with_their_pieces_and_where_they_lie(bench: Path) -> None:
     (line,) = rows(call("--bench", bench, "reconcile", "T-07", "--json"), "lines")
     assert (line["target"], line["line"], line["part"], line["shade"]) == ("T-07", 1, "plate-2x4", "white")
