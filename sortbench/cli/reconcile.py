@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import nullcontext
 from typing import TYPE_CHECKING
 
 import click
@@ -131,7 +132,7 @@ def reconcile(
             what_if = _best_order(bench, what_if, BY[by])
         elif keep and what_if.is_empty:
             raise click.UsageError("--keep writes what the what-if options say; say what is to change.", ctx)
-        with waiting("sharing out"):
+        with nullcontext() if what_if.is_empty else waiting("sharing out anew"):
             outlook = Outlook(bench, what_if)
         if explain is not None:
             view.explain(outlook, find_kind(bench, explain), as_json)

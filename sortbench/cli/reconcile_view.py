@@ -38,21 +38,27 @@ def targets(outlook: Outlook, as_json: bool) -> None:
         answer_mappings("reconcile", [_target_json(row, before[row.code] if tried else None) for row in rows])
         return
     wild = any(row.possible > row.present for row in rows)
+    tried = bool(outlook.words)
+    columns = [
+        Heading("rank", number=True, wide=tried),
+        Heading("target"),
+        Heading("name", wide=True),
+        Heading("pieces", number=True),
+        # A figure before and after is folded where a terminal is narrow, never cut.
+        Heading("present", number=True, wide=tried),
+        Heading("possible", number=True),
+        Heading("to standard", number=True, wide=True),
+        Heading("stand-ins", number=True, wide=tried),
+        Heading("short", number=True),
+        Heading("state", wide=True),
+    ]
+    cells = [_target_cells(row, before[row.code]) for row in rows]
+    # With a change there are two figures where there was one: what follows from the others gives way.
+    hidden = {"" if wild else "possible", "short" if tried else "", "" if any(line[-1] for line in cells) else "state"}
+    chosen = [place for place, heading in enumerate(columns) if heading.title not in hidden]
     answer_table(
-        (
-            Heading("rank", number=True),
-            Heading("target"),
-            Heading("name", wide=True),
-            Heading("pieces", number=True),
-            Heading("present", number=True),
-            *([Heading("possible", number=True)] if wild else []),
-            Heading("to standard", number=True),
-            Heading("stand-ins", number=True),
-            Heading("short", number=True),
-            Heading("lines", number=True),
-            Heading(""),
-        ),
-        [_target_cells(row, before[row.code], wild) for row in rows],
+        [columns[place] for place in chosen],
+        [[line[place] for place in chosen] for line in cells],
         "No targets yet: `sortbench import targets`.",
     )
     if rows:
@@ -62,18 +68,17 @@ def targets(outlook: Outlook, as_json: bool) -> None:
             say("possible: with pieces whose kind nobody looked at, if they are what is lacking")
 
 
-def _target_cells(row: ReconcileTarget, before: Standing, wild: bool) -> tuple[str, ...]:
+def _target_cells(row: ReconcileTarget, before: Standing) -> tuple[str, ...]:
     return (
         _changed(before.rank, row.rank),
         row.code,
         row.name,
         f"{row.need:,}",
         _changed(before.present, row.present),
-        *([f"{row.possible:,}"] if wild else []),
+        f"{row.possible:,}",
         _changed(before.standard, row.standard),
         _changed(before.stand_ins, row.stand_ins),
-        _changed(row.need - before.present, row.short),
-        f"{row.lines_complete}/{row.lines}",
+        f"{row.short:,}",
         _state(row, before),
     )
 
@@ -133,17 +138,11 @@ def lines(outlook: Outlook, codes: Sequence[str], only_short: bool, as_json: boo
         (
             Heading("target"),
             Heading("line", number=True),
-            Heading("part", wide=True),
-            Heading("shade", wide=True),
-            Heading("lowest"),
-            Heading("pieces", number=True),
-            Heading("present", number=True),
-            Heading("to standard", number=True),
+            Heading("piece", wide=True),
+            Heading("have", number=True),
+            Heading("to standard", number=True, wide=True),
             Heading("short", number=True),
-            Heading("has", number=True),
-            Heading("of", wide=True),
-            Heading("grade", wide=True),
-            Heading("from", wide=True),
+            Heading("which, and where they lie", wide=True),
         ),
         [cells for code, line in found for cells in _line_cells(code, line)],
         "Nothing is short." if only_short else "Its list is empty: write it up with `sortbench tally --target`.",
@@ -160,41 +159,42 @@ def _line_cells(code: str, line: ReconcileLine) -> Iterable[tuple[str, ...]]:
     head: tuple[str, ...] = (
         code,
         str(line.number),
-        line.name,
-        line.kind.shade,
-        line.lowest.label,
-        f"{line.need:,}",
-        f"{line.present:,}",
+        f"{line.name}, {line.kind.shade}",
+        f"{line.present:,}/{line.need:,}",
         f"{line.standard:,}",
         f"{line.short:,}",
     )
     for share in line.shares:
-        yield (*head, *_share_cells(share))
+        yield (*head, _share_words(share))
         head = ("",) * len(head)
     if not line.shares:
-        yield (*head, "", "", "", "")
+        yield (*head, "")
 
 
-def _share_cells(share: ShareRow) -> tuple[str, ...]:
-    what = f"{share.name}, {share.kind.shade} (stands in, cost {share.cost})" if share.cost else "as asked for"
-    wrong = (
-        "" if share.standard else ", not to standard" + ("" if share.period else f", period {PERIODS[share.period]}")
+def _share_words(share: ShareRow) -> str:
+    """Like pieces in words: ``2 × grade 5 from B8: 2``."""
+    what = f"{share.name}, {share.kind.shade}, " if share.cost else ""
+    words = (
+        f"{share.quantity:,} × {what}{_condition(share.grade, share.flaws, share.ready)} from {_places(share.places)}"
     )
-    held = f" ({share.held})" if share.held and not all(place.crated for place in share.places) else ""
-    return (
-        f"{share.quantity:,}",
-        what,
-        _condition(share.grade, share.flaws, share.ready) + wrong,
-        _places(share.places) + held,
-    )
+    notes = [share.held] if share.held and not all(place.crated for place in share.places) else []
+    if share.cost:
+        notes.append(f"stands in, cost {share.cost}")
+    if not share.period:
+        notes.append(f"period {PERIODS[share.period]}")
+    if not share.standard:
+        notes.append("not to standard")
+    return words + (f" ({'; '.join(notes)})" if notes else "")
 
 
 def _condition(grade: Grade | None, flaws: Flaws, ready: bool) -> str:
-    words = [grade.label if grade else "not graded", *(flaw.value for flaw in flaws)]
+    words = [f"grade {grade.label}" if grade else "not graded", *(flaw.value for flaw in flaws)]
     return ", ".join(words if ready else [*words, "to wash"])
 
 
-def _places(places: Iterable[PlaceRow]) -> str:
+def _places(places: Sequence[PlaceRow]) -> str:
+    if len(places) == 1:
+        return places[0].words
     return ", ".join(f"{place.words}: {place.quantity:,}" for place in places)
 
 
