@@ -101,10 +101,13 @@ async def test_a_bin_that_does_not_overflow_is_not_split(app: SortbenchApp, fill
 async def test_pieces_in_no_bin_are_told(app: SortbenchApp, filled: Bench) -> None:
     filled.put_aside(Fate.WASH)
     filled.put_aside(Fate.OUT)
+    heap = next(cell for cell in filled.picture.ledger.in_bin("B1") if cell.part)
+    filled.sitting.carry(heap, 2, filled.target_rows()[0].code)
     async with app.run_test(size=(120, 30)) as pilot:
         await press(pilot, "f4")
         assert "set aside for another wash 1" in lines(app)[0]
         assert "discarded 1" in lines(app)[0]
+        assert "picked into crates 2" in lines(app)[0]
 
 
 async def test_without_bins_it_says_what_would_fill_it(empty_bench: Bench) -> None:

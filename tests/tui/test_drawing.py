@@ -55,6 +55,8 @@ def record(
         "bin": "B1",
         "to_bin": "",
         "to_fate": Fate.KEPT,
+        "fate": Fate.KEPT,
+        "target": "",
     } | more
     if what is What.VOID:
         named |= {"name": "", "shade": "", "quantity": 0, "bin": ""}
@@ -65,8 +67,6 @@ def record(
         rgb="f4f4f0",
         grade=Grade.G5,
         flaws=(),
-        target="",
-        fate=Fate.KEPT,
         voids=RecordId("20260301T093000Z-k3f9", voids) if voids else None,
         holds=holds,
         way="typed",
@@ -93,7 +93,7 @@ def test_no_row_is_wider_than_its_panel_whatever_it_holds(
         *target_rows.head_rows(target(), 0, 2, width),
         bins_rows.bin_row(full, lit, width),
         bins_rows.heap_row(heap, lit, width),
-        *bins_rows.head_rows([full], pieces, pieces, width),
+        *bins_rows.head_rows([full], pieces, pieces, pieces, width),
         log_rows.record_row(entry, {entry.id: entry}, lit, width),
         *log_rows.head_rows([entry], width),
         *wrapped(name, "text", width, 3),
@@ -201,15 +201,21 @@ def test_what_a_record_says() -> None:
         record(7, What.MOVE, to_fate=Fate.WASH),
         record(8, What.MOVE, to_fate=Fate.OUT),
         record(9, What.LINE),
+        record(10, What.MOVE, to_bin="T-01", to_fate=Fate.CRATE),
+        record(11, What.MOVE, bin="T-01", fate=Fate.CRATE, to_bin="B2"),
+        record(12, What.RESERVE, bin="", target="T-01"),
     ]
     by_id = {each.id: each for each in records}
     said = [log_rows.what_words(each, by_id) for each in records]
     assert said == [
         "counted", "taken back", "brought back", "put right", "carried", "set aside", "discarded", "written up",
+        "picked", "put back", "reserved",
     ]  # fmt: skip
     # An undo and a redo name the pieces at the end of the chain.
     assert "plate 2x4" in plain(log_rows.record_row(by_id[records[2].id], by_id, False, 140))
     assert "B1 → B2" in plain(log_rows.record_row(records[4], by_id, False, 140))
+    for each, where in zip(records[8:], ("B1 → crate T-01", "crate T-01 → B2", "for T-01"), strict=True):
+        assert where in plain(log_rows.record_row(each, by_id, False, 140))
 
 
 def test_a_void_whose_record_is_gone_is_still_shown() -> None:

@@ -29,13 +29,14 @@ EMPTY_BINS: tuple[Row, ...] = (
 """What to say where there are no bins."""
 
 
-def head_rows(bins: Sequence[BinRow], to_wash: int, discarded: int, width: int) -> tuple[Row, ...]:
+def head_rows(bins: Sequence[BinRow], crated: int, to_wash: int, discarded: int, width: int) -> tuple[Row, ...]:
     """How many bins there are, how many overflow, and what lies in none of them."""
     over = sum(each.overflowing for each in bins)
     parts: list[Row] = [
         (("bins", "title"),),
         ((f"{plural(sum(each.pieces for each in bins), 'piece')} in {plural(len(bins), 'bin')}", "strong"),),
         ((f"{OVER} {plural(over, 'bin')} overflowing", "over"),) if over else (),
+        ((f"picked into crates {crated:,}", "text"),) if crated else (),
         ((f"set aside for another wash {to_wash:,}", "text"),) if to_wash else (),
         ((f"discarded {discarded:,}", "text"),) if discarded else (),
     ]

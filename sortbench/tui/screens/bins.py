@@ -116,7 +116,8 @@ class BinsScreen(ListScreen):
     def draw(self) -> None:
         """Bins, content, and the chosen bin in full or how to split it."""
         ledger, width = self.bench.picture.ledger, self.size.width
-        about = draw.head_rows(self._bins, ledger.of_fate(Fate.WASH), ledger.of_fate(Fate.OUT), width)
+        crated, to_wash, discarded = map(ledger.of_fate, (Fate.CRATE, Fate.WASH, Fate.OUT))
+        about = draw.head_rows(self._bins, crated, to_wash, discarded, width)
         chosen = self._chosen
         self.show_about(about)
         if chosen is None:
