@@ -7,9 +7,13 @@ import unicodedata
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from functools import lru_cache
+from operator import itemgetter
 
 from sortbench.model.catalogue import FAMILIES, Part, Shade
 from sortbench.model.errors import DataError
+
+LEAST_NEAR = 65
+"""Names less alike than this, in percent, are not proposed for one another."""
 
 _SIZE = re.compile(r"(?<=\d) ?[x×] ?(?=\d)")
 _BETWEEN = re.compile(r"[\s,_()-]+")
@@ -106,11 +110,17 @@ def nearest_name(text: str, known: Mapping[str, Iterable[str]]) -> str:
         text: a name that nothing goes by.
         known: each key with its other names.
     """
-    from rapidfuzz import fuzz, process
+    from rapidfuzz import fuzz
 
-    names = [(name_key(name), key) for key, others in known.items() for name in (key, *others)]
-    best = process.extractOne(name_key(text), [name for name, _ in names], scorer=fuzz.ratio, score_cutoff=60)
-    return names[best[2]][1] if best else ""
+    wanted = name_key(text)
+
+    def alike(name: str) -> float:
+        # Spelled alike in all and alike in part: a word of a long name counts, a few letters of it do not.
+        return (fuzz.ratio(wanted, name) + fuzz.WRatio(wanted, name)) / 2
+
+    names = ((name_key(name), key) for key, others in known.items() for name in (key, *others))
+    best, nearest = max(((alike(name), key) for name, key in names), key=itemgetter(0), default=(0.0, ""))
+    return nearest if best >= LEAST_NEAR else ""
 
 
 def part_index(parts: Mapping[str, Part]) -> NameIndex:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
+from functools import partial
 from typing import NamedTuple
 
 from sortbench.engine import cells
@@ -17,6 +18,7 @@ from sortbench.model.text import clean_name
 
 _Key = tuple[SwapOf, str, str]
 _OURS = "which the bench has"
+_MOST_HINTS = 50  # looking for the nearest name takes a while; a list of so many unknown ones is another catalogue's
 
 
 class _Pair(NamedTuple):
@@ -86,6 +88,7 @@ class _Reader:
         self.found: dict[_Key, tuple[Swap, str]] = {}
         self.errors: list[RowError] = []
         self.notes: list[str] = []
+        self._near: dict[tuple[SwapOf, str], str] = {}
 
     def read(self, sheet: Sheet) -> None:
         """Take in the rows of one file."""
@@ -111,14 +114,31 @@ class _Reader:
             )
             return None
         pair = said[0]
-        wanted = row.require(pair.wanted, _known(pair))
-        instead = row.require(pair.instead, _known(pair))
+        wanted = row.require(pair.wanted, partial(self._known, pair))
+        instead = row.require(pair.instead, partial(self._known, pair))
         if wanted is None or instead is None:
             return None
         if wanted == instead:
             row.refuse(pair.instead, f"A {pair.of.value} cannot stand in for itself.")
             return None
         return Swap(pair.of, wanted, instead, cost)
+
+    def _known(self, pair: _Pair, text: str) -> str:
+        """What the catalogue holds under a name.
+
+        Raises:
+            DataError: nothing, or several things.
+        """
+        name = clean_name(text, pair.of.value)
+        found = pair.names.find(name)
+        if found is None:
+            key = pair.of, name
+            if key not in self._near and len(self._near) < _MOST_HINTS:
+                self._near[key] = nearest_name(name, pair.known)
+            near = self._near.get(key)
+            hint = f"Did you mean {near}?" if near else f"Bring in the {pair.of.value}s first."
+            raise DataError(f"The catalogue has no {pair.of.value} of that name.", hint)
+        return found
 
     def _take(self, row: RowReader, swap: Swap, where: str) -> None:
         if swap.key in self.found:
@@ -140,21 +160,6 @@ class _Reader:
         steps = way_back(swap, lambda here: self._onward.get((swap.of, here), {}))
         words = [f"{there} stands in for {here} ({self._onward[swap.of, here][there]})" for here, there in steps]
         return ", ".join([*words, f"{swap.instead} stands in for {swap.wanted} (this row)"]) if steps else ""
-
-
-def _known(pair: _Pair) -> Callable[[str], str]:
-    """A converter for the name of something that the catalogue holds."""
-
-    def convert(text: str) -> str:
-        name = clean_name(text, pair.of.value)
-        found = pair.names.find(name)
-        if found is None:
-            near = nearest_name(name, pair.known)
-            hint = f"Did you mean {near}?" if near else f"Bring in the {pair.of.value}s first."
-            raise DataError(f"The catalogue has no {pair.of.value} of that name.", hint)
-        return found
-
-    return convert
 
 
 def _lacks_a_pair(sheet: Sheet) -> RowError:

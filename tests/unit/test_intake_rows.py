@@ -6,7 +6,7 @@ import pytest
 
 from sortbench.engine.intake_plan import State
 from sortbench.engine.intake_rows import work_out
-from sortbench.engine.naming import guess_family, name_key, spell_code
+from sortbench.engine.naming import guess_family, name_key, nearest_name, spell_code
 from sortbench.model.catalogue import Care, Kind, Part, Shade, Years
 from tests.unit.intake_sheets import KNOWN, PLATE, complaints, plan_of, sheet
 
@@ -221,3 +221,20 @@ def test_a_file_without_a_needed_column_is_refused_whole() -> None:
     plan = plan_of("targets", "part;remark", "a;b")
     assert [(error.line, error.value) for error in plan.errors] == [(1, "part, remark")]
     assert "shade and quantity" in plan.errors[0].reason
+
+
+@pytest.mark.parametrize(
+    ("text", "near"),
+    [
+        ("whit", "white"),
+        ("fence", "fence-1x4x2"),
+        ("fence-1x4x3", "fence-1x4x2"),
+        ("haed", "figure-head"),
+        ("face", "figure-head"),
+        ("qqq", ""),
+    ],
+)
+def test_the_nearest_name_is_one_that_somebody_may_have_meant(text: str, near: str) -> None:
+    known = {"white": (), "cream": ("off-white",), "fence-1x4x2": ("fence 1x4x2",), "figure-head": ("face", "head")}
+    assert nearest_name(text, known) == near
+    assert nearest_name(text, {}) == ""
