@@ -10,14 +10,13 @@ from functools import cached_property
 from typing import NamedTuple
 
 from sortbench.engine.asks import Ask
+from sortbench.engine.counted import counted_out
 from sortbench.engine.criteria import GroupSize, Weights, even_order, weigh
 from sortbench.engine.network import Network
 from sortbench.engine.pieces import Piece
-from sortbench.engine.plain import is_unmistakable, share_kind
 from sortbench.engine.presence import even_presence
 from sortbench.engine.shares import LineFill, Share, line_fill
 from sortbench.model.catalogue import Kind
-from sortbench.model.grade import Flaws
 from sortbench.model.target import Policy
 
 
@@ -69,10 +68,6 @@ class Component:
         self._weights: list[Weights] = []
         self._roads: dict[Kind, list[_Road]] = {}
         self._even: dict[int, Sequence[int]] = {}
-        # Lines of different targets that ask for one kind and accept nothing else: counting is enough.
-        self.plain = all(len(ask.accepts) == 1 for ask in asks) and (
-            len(asks) == 1 or (len({ask.target for ask in asks}) == len(asks) and not any(ask.shared for ask in asks))
-        )
 
     # Sharing
 
@@ -113,13 +108,10 @@ class Component:
 
     def _counted_out(self) -> bool:
         """Share by counting; False where that is not enough."""
-        if not self.plain:
-            return False
-        pieces = next(iter(self.stock.values()), {})
-        if not is_unmistakable(pieces):
-            return False
-        self.fills = share_kind(pieces, self.fills, self._policy)
-        return True
+        fills = counted_out(self.asks, self.fills, self.stock, self._asking, self._policy)
+        if fills is not None:
+            self.fills = fills
+        return fills is not None
 
     def _build(self, kept: Mapping[int, Mapping[Piece, int]]) -> None:
         network = self._ready_network()
@@ -130,13 +122,14 @@ class Component:
                     earlier.setdefault(piece, {})[self._demands[place]] = quantity
         for piece, given in earlier.items():
             self._add_supply(network, piece, given)
-        network.step(
-            [
-                (self._supply(network, piece), quantity)
-                for pieces in self.stock.values()
-                for piece, quantity in pieces.items()
-            ]
-        )
+        changes = [
+            (self._supply(network, piece), quantity)
+            for pieces in self.stock.values()
+            for piece, quantity in pieces.items()
+        ]
+        # What is worth most goes first: then most pieces stay where they first come to.
+        changes.sort(key=lambda change: network.worth(change[0]), reverse=True)
+        network.step(changes)
         if self._even:
             network.regain(self._even)
             self._even = {}
@@ -254,7 +247,7 @@ class Component:
             stand_ins += units if cost else 0
             unknown += units if period is None else 0
             shares.append(Share(piece, units, cost, good, period))
-        shares.sort(key=_best_first)
+        shares.sort(key=Share.order)
         self.fills[place] = line_fill((fill.line, present, standard, stand_ins, unknown, fill.period, tuple(shares)))
 
     # Asking
@@ -271,8 +264,3 @@ class Component:
 
 def _pieces(fill: LineFill) -> dict[Piece, int]:
     return {share.piece: share.quantity for share in fill.shares}
-
-
-def _best_first(share: Share) -> tuple[int, int, Kind, Flaws, bool, str]:
-    piece = share.piece
-    return (share.cost, -piece.quality, piece.kind, piece.flaws, not piece.ready, piece.only)

@@ -119,6 +119,10 @@ class Network(Residual):
         """Units that a demand can take in all."""
         return self._room[demand]
 
+    def worth(self, supply: int) -> int:
+        """What one more unit of a supply gains at most, in steps of the last digit; 0 where it is better spare."""
+        return self._supply_pot[~supply]
+
     def spare(self, supply: int) -> int:
         """Units of a supply that go nowhere."""
         return self._spare[~supply]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import cache
 from typing import NamedTuple
 
 from sortbench.engine.ledger import Condition
@@ -43,14 +44,21 @@ class Piece(NamedTuple):
     def level(self) -> int:
         """The grade's value (half steps, 2 to 10) if nothing else is wrong with the piece, else 0: never to
         standard."""
-        return int(self.grade) if self.grade is not None and not self.flaws and self.ready else 0
+        return _worth(self.grade, self.flaws, self.ready)[0]
 
     @property
     def quality(self) -> int:
         """How good it is, 0 to MAX_QUALITY: a sound and washed piece before any other, then by grade, then by flaws."""
-        grade = int(self.grade) if self.grade is not None else 0
-        sound = _BEST + 1 if self.ready and not self.flaws else 0
-        return (_FLAWS + 1) * (sound + grade) + _FLAWS - len(self.flaws)
+        return _worth(self.grade, self.flaws, self.ready)[1]
+
+
+@cache
+def _worth(grade: Grade | None, flaws: Flaws, ready: bool) -> tuple[int, int]:
+    """Level and quality; there are few conditions and many pieces."""
+    value = int(grade) if grade is not None else 0
+    is_sound = ready and not flaws
+    quality = (_FLAWS + 1) * ((_BEST + 1 if is_sound else 0) + value) + _FLAWS - len(flaws)
+    return value if is_sound else 0, quality
 
 
 def pieces_of(kind: Kind, cells: Mapping[Cell, int], reserved: Reserved) -> dict[Piece, int]:

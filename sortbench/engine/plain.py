@@ -10,6 +10,7 @@ gives the best sum.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import partial
 
 from sortbench.engine.pieces import Piece
 from sortbench.engine.shares import LineFill, Share, line_fill
@@ -39,13 +40,13 @@ def share_kind(
     """
     if len(pieces) <= 1:
         return _share_alike(next(iter(pieces.items()), None), fills)
-    best_first = sorted(pieces, key=_best_first)
-    remaining = dict(pieces)
+    heaps = [_Heap(piece, quantity) for piece, quantity in pieces.items()]
+    heaps.sort(key=_best_first)
     if policy is Policy.SHOWPIECE:
-        return [_laid(fill, _take(remaining, best_first, fill.line.quantity)) for fill in fills]
+        return [_laid(fill, [_take(heaps, fill.line.quantity)]) for fill in fills]
     slack = [0] * (Grade.G5 + 1)
-    for piece, quantity in pieces.items():
-        slack[piece.level] += quantity
+    for heap in heaps:
+        slack[heap.level] += heap.left
     for grade in range(Grade.G5 - 1, -1, -1):
         slack[grade] += slack[grade + 1]
     left, counts = slack[0], []
@@ -54,29 +55,52 @@ def share_kind(
         got = line.quantity if line.quantity < left else left
         left -= got
         good = 0
-        if fill.period:
-            good = min(got, *slack[1 : line.lowest + 1])
-            for grade in range(1, line.lowest + 1):
-                slack[grade] -= good
+        if got and fill.period:
+            lowest = line.lowest
+            good = min(got, *slack[1 : lowest + 1])
+            if good:
+                for grade in range(1, lowest + 1):
+                    slack[grade] -= good
         counts.append((got, good))
     shared = []
     for fill, (got, good) in zip(fills, counts, strict=True):
-        taken = _take(remaining, best_first, good, fill.line.lowest, slack)
-        for piece, quantity in _take(remaining, best_first, got - good, 0, slack).items():
-            taken[piece] = taken.get(piece, 0) + quantity
+        taken = []
+        if good:
+            taken.append(_take(heaps, good, fill.line.lowest, slack))
+        if got > good:
+            taken.append(_take(heaps, got - good, 0, slack))
         shared.append(_laid(fill, taken))
     return shared
 
 
-def _laid(fill: LineFill, taken: Mapping[Piece, int]) -> LineFill:
-    line, period = fill.line, fill.period
-    present = sum(taken.values())
-    shares = tuple(
-        Share(piece, quantity, 0, period is True and piece.level >= line.lowest, period)
-        for piece, quantity in taken.items()
-    )
-    standard = sum(share.quantity for share in shares if share.standard)
-    return line_fill((line, present, standard, 0, present if period is None else 0, period, shares))
+class _Heap:
+    """Like pieces not yet given to a line."""
+
+    __slots__ = ("left", "level", "piece", "quality")
+
+    def __init__(self, piece: Piece, quantity: int) -> None:
+        self.piece = piece
+        self.left = quantity
+        self.level = piece.level
+        self.quality = piece.quality
+
+
+def _laid(fill: LineFill, taken: Sequence[Sequence[tuple[_Heap, int]]]) -> LineFill:
+    line, _, _, _, _, period, _ = fill
+    lowest = line.lowest
+    present = standard = 0
+    shares = []
+    for part in taken:
+        for heap, quantity in part:
+            good = period is True and heap.level >= lowest
+            present += quantity
+            if good:
+                standard += quantity
+            shares.append(_share((heap.piece, quantity, 0, good, period)))
+    return line_fill((line, present, standard, 0, present if period is None else 0, period, tuple(shares)))
+
+
+_share = partial(tuple.__new__, Share)
 
 
 def _share_alike(found: tuple[Piece, int] | None, fills: Sequence[LineFill]) -> list[LineFill]:
@@ -97,36 +121,34 @@ def _share_alike(found: tuple[Piece, int] | None, fills: Sequence[LineFill]) -> 
     return shared
 
 
-def _best_first(piece: Piece) -> tuple[int, Flaws, bool]:
-    return (-piece.quality, piece.flaws, not piece.ready)
+def _best_first(heap: _Heap) -> tuple[int, Flaws, bool]:
+    return (-heap.quality, heap.piece.flaws, not heap.piece.ready)
 
 
 def _take(
-    remaining: dict[Piece, int],
-    best_first: Sequence[Piece],
-    wanted: int,
-    lowest: int = 0,
-    slack: list[int] | None = None,
-) -> dict[Piece, int]:
+    heaps: Sequence[_Heap], wanted: int, lowest: int = 0, slack: list[int] | None = None
+) -> list[tuple[_Heap, int]]:
     """Take ``wanted`` pieces of at least ``lowest`` (0: whatever there is), best first, but none that a later line
     needs.
 
     ``slack[g]`` is how many pieces of grade g or better no line needs for its standard; None: nothing is needed.
     """
-    taken: dict[Piece, int] = {}
-    for piece in best_first:
-        if not wanted:
+    taken = []
+    for heap in heaps:
+        n, level = heap.left, heap.level
+        if level < lowest:
             break
-        level = piece.level
-        if lowest and level < lowest:
-            break
-        n = min(wanted, remaining[piece])
-        if slack is not None:
-            n = min([n, *slack[lowest + 1 : level + 1]])
-            for grade in range(lowest + 1, level + 1):
-                slack[grade] -= n
+        if n > wanted:
+            n = wanted
+        if slack is not None and level > lowest:
+            n = min(n, *slack[lowest + 1 : level + 1])
+            if n > 0:
+                for grade in range(lowest + 1, level + 1):
+                    slack[grade] -= n
         if n > 0:
-            remaining[piece] -= n
-            taken[piece] = n
+            heap.left -= n
+            taken.append((heap, n))
             wanted -= n
+            if not wanted:
+                break
     return taken

@@ -6,6 +6,8 @@ from functools import partial
 from typing import NamedTuple
 
 from sortbench.engine.pieces import Piece
+from sortbench.model.catalogue import Kind
+from sortbench.model.grade import Flaws
 from sortbench.model.target import Line
 
 
@@ -25,6 +27,11 @@ class Share(NamedTuple):
     cost: int
     standard: bool
     period: bool | None
+
+    def order(self) -> tuple[int, int, Kind, Flaws, bool, str]:
+        """Where it stands among the shares of a line: the kind asked for first, then the best."""
+        piece = self.piece
+        return (self.cost, -piece.quality, piece.kind, piece.flaws, not piece.ready, piece.only)
 
 
 class LineFill(NamedTuple):
