@@ -149,15 +149,22 @@ class SortbenchApp(App[None]):
         """Go to a screen; the bench lies under all of them, and says what was done if there is something to say."""
         from sortbench.tui.screens.bins import BinsScreen
         from sortbench.tui.screens.log import LogScreen
+        from sortbench.tui.screens.reconcile import ReconcileScreen
         from sortbench.tui.screens.targets import TargetsScreen
 
         while len(self.screen_stack) > 2:
             self.pop_screen()
         if answer is not None and isinstance(self.screen, BenchScreen):
             self.screen.answer(answer)
-        screens = {"targets": TargetsScreen, "bins": BinsScreen, "log": LogScreen}
+        screens = {"targets": TargetsScreen, "bins": BinsScreen, "log": LogScreen, "reconcile": ReconcileScreen}
         if place in screens:
             self.push_screen(screens[place]())
+
+    def show_pick(self, code: str) -> None:
+        """The pick list of a target, over the screen that asks for it."""
+        from sortbench.tui.screens.pick import PickScreen
+
+        self.push_screen(PickScreen(code))
 
     def show_help(self, place: Place) -> None:
         """All keys of a place, and the grammar of the entry line."""

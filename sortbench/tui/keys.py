@@ -8,62 +8,14 @@ from __future__ import annotations
 
 import difflib
 import re
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from typing import Literal, NamedTuple
+from collections.abc import Iterable, Mapping, Sequence
+from typing import NamedTuple
 
-Where = Literal["everywhere", "bench", "typing", "pad", "targets", "bins", "log", "help"]
-"""Where a command is at hand; ``bench`` is both ``typing`` and ``pad``, ``everywhere`` is every place."""
-Place = Literal["typing", "pad", "targets", "bins", "log", "help"]
-PLACES: tuple[Place, ...] = ("typing", "pad", "targets", "bins", "log", "help")
-"""States of the keyboard: in each, a key means one thing."""
-
-
-class Situation(NamedTuple):
-    """What commands need to know to say whether they can be done now.
-
-    Attributes:
-        last: whether there is a last tally, to undo or to change.
-        redoable: whether something was undone that can be brought back.
-        results: results shown for what is typed.
-    """
-
-    last: bool = False
-    redoable: bool = False
-    results: int = 0
-
-
-def _always(situation: Situation) -> str:
-    return ""
-
-
-class Command(NamedTuple):
-    """Something a key does.
-
-    Attributes:
-        id: what a remap calls it.
-        keys: its keys, the first is the one shown.
-        label: at most two words, for the footer.
-        help: a sentence for the help sheet and the README.
-        where: where it is at hand.
-        why_not: why it cannot be done now; empty when it can.
-        rank: place in the footer, 0 for not in the footer.
-    """
-
-    id: str
-    keys: tuple[str, ...]
-    label: str
-    help: str
-    where: Where
-    why_not: Callable[[Situation], str] = _always
-    rank: int = 0
-
-    @property
-    def places(self) -> tuple[Place, ...]:
-        """The states of the keyboard in which it is at hand."""
-        if self.where == "everywhere":
-            return PLACES
-        return ("typing", "pad") if self.where == "bench" else (self.where,)
-
+from sortbench.tui.command import PLACES as PLACES
+from sortbench.tui.command import Command as Command
+from sortbench.tui.command import Place as Place
+from sortbench.tui.command import Situation as Situation
+from sortbench.tui.list_commands import LIST_COMMANDS
 
 # -- why not
 
@@ -90,6 +42,13 @@ COMMANDS: tuple[Command, ...] = (
     ),
     Command("bins", ("f4",), "bins", "Bins and what is in them.", "everywhere"),
     Command("log", ("f5",), "log", "Every record of the log.", "everywhere"),
+    Command(
+        "reconcile",
+        ("f6",),
+        "reconcile",
+        "Who gets which piece, what is short, what is spare; ranks and stand-ins can be tried out.",
+        "everywhere",
+    ),
     Command("leave", ("f10", "ctrl+q"), "leave", "Leave. Everything counted is on disk already.", "everywhere", rank=6),
     Command("undo", ("ctrl+z",), "undo", "Undo the last tally, then the one before.", "bench", _no_last),
     Command("redo", ("ctrl+y",), "redo", "Bring back what was undone last.", "bench", _no_redo),
@@ -148,56 +107,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("pick.later", ("down",), "later", "Pick a later tally; past the newest it is let go.", "pad", _no_last),
     Command("pick.void", ("delete",), "void", "Void the picked tally; redo brings it back.", "pad", _no_last),
     Command("typing", ("/",), "typing", "Back to typing.", "pad", rank=2),
-    *(
-        Command(f"{place}.{name}", (key,), label, text, place)
-        for place in ("targets", "bins", "log", "help")
-        for name, key, label, text in (
-            ("up", "up", "up", "One line up."),
-            ("down", "down", "down", "One line down."),
-            ("page-up", "pageup", "page up", "One page up."),
-            ("page-down", "pagedown", "page down", "One page down."),
-            ("first", "home", "first", "To the first line."),
-            ("last", "end", "last", "To the last line."),
-        )
-    ),
-    *(
-        Command(f"{place}.back", ("escape",), "back", "Let go of a filter; then back to the bench.", place, rank=5)
-        for place in ("targets", "bins", "log")
-    ),
-    Command("targets.next", ("right",), "next target", "Show the next target.", "targets", rank=2),
-    Command("targets.previous", ("left",), "previous", "Show the target before.", "targets"),
-    Command("targets.filter", ("/",), "filter", "Show only lines that hold the words typed.", "targets"),
-    Command(
-        "targets.short", ("s",), "short only", "Show only lines with pieces missing, or all again.", "targets", rank=3
-    ),
-    Command(
-        "targets.write-up",
-        ("w",),
-        "write up",
-        "Write up this target's list at the bench: tallies go to its lines, not to bins; or end that.",
-        "targets",
-        rank=4,
-    ),
-    Command("targets.new", ("n",), "new", "A new target: type its code, name and year.", "targets"),
-    Command("bins.content", ("right",), "content", "Move the cursor into what lies in the bin.", "bins", rank=2),
-    Command("bins.bins", ("left",), "bins", "Move the cursor back to the bins.", "bins"),
-    Command(
-        "bins.split", ("s",), "split", "Split the bin that overflows as proposed; asks for y first.", "bins", rank=3
-    ),
-    Command("bins.yes", ("y",), "yes", "Yes, split the bin.", "bins"),
-    Command("log.filter", ("/",), "filter", "Show only records that hold the words typed.", "log", rank=2),
-    Command(
-        "log.void",
-        ("delete",),
-        "void",
-        "Void the selected record; asks for y first. The log keeps both.",
-        "log",
-        rank=3,
-    ),
-    Command("log.yes", ("y",), "yes", "Yes, void the record.", "log"),
-    Command(
-        "help.close", ("escape", "q"), "close", "Close the help sheet; so does the key that opened it.", "help", rank=2
-    ),
+    *LIST_COMMANDS,
 )
 """All commands, in the order of the help sheet."""
 

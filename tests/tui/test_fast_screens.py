@@ -7,7 +7,7 @@ import pytest
 from sortbench.tui.app import SortbenchApp
 
 
-@pytest.mark.parametrize("place", ["targets", "bins", "log"])
+@pytest.mark.parametrize("place", ["targets", "bins", "log", "reconcile"])
 async def test_a_screen_left_before_it_stands_does_no_harm(app: SortbenchApp, place: str) -> None:
     async with app.run_test(size=(120, 36)) as pilot:
         await pilot.pause()

@@ -42,10 +42,10 @@ async def test_it_opens_from_the_bench_and_names_folder_and_logs(app: SortbenchA
         await press(pilot, "f1")
         assert isinstance(app.screen, HelpScreen)
         assert "keys while typing" in text(app)
+        assert "gr pl 2x4" in text(app)
         await press(pilot, "end")
         assert "Bench folder:" in text(app)
         assert "tallies/" in text(app)
-        assert "gr pl 2x4" in text(app)
 
 
 @pytest.mark.parametrize("key", ["escape", "q", "?", "f1"])

@@ -8,7 +8,7 @@ from sortbench.tui.drawing.words import joined
 from sortbench.tui.keys import COMMANDS, Place, Situation, footer, key_label
 from sortbench.tui.widgets.rows import Row, clip
 
-_EDITING = frozenset(("escape", "delete", "left", "right"))
+_EDITING = frozenset(("enter", "escape", "backspace", "delete", "left", "right"))
 
 
 @lru_cache(maxsize=64)

@@ -14,6 +14,8 @@ _TITLES: dict[Place, str] = {
     "targets": "keys of the targets screen",
     "bins": "keys of the bins screen",
     "log": "keys of the log screen",
+    "reconcile": "keys of the reconcile screen",
+    "pick": "keys of the pick list",
     "help": "keys of this sheet",
 }
 _MOST_LINES = 12

@@ -43,6 +43,9 @@ class Host(Protocol):
     def show_place(self, place: str, answer: Notice | None = None) -> None:
         """Go to a screen; the bench then says what was done."""
 
+    def show_pick(self, code: str) -> None:
+        """Show the pick list of a target over the screen that asks for it."""
+
     def show_help(self, place: Place) -> None:
         """Show all keys of a place."""
 
@@ -89,6 +92,7 @@ class KeyedScreen(Screen[None]):
             "targets": lambda: self.desk.show_place("targets"),
             "bins": lambda: self.desk.show_place("bins"),
             "log": lambda: self.desk.show_place("log"),
+            "reconcile": lambda: self.desk.show_place("reconcile"),
             "leave": lambda: self.desk.leave(),
         }
         action = everywhere.get(command)

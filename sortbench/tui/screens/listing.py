@@ -167,7 +167,7 @@ class ListScreen(KeyedScreen):
             self._said = ""
             self.move(steps[name])
         elif name == "back":
-            self._back()
+            self.back()
         elif name == "yes":
             question, self._question = self._question, None
             if question is not None:
@@ -188,7 +188,8 @@ class ListScreen(KeyedScreen):
         """Move the cursor, as far as there are rows."""
         self.cursor = max(0, min(self.count - 1, self.cursor + by))
 
-    def _back(self) -> None:
+    def back(self) -> None:
+        """Let go of a filter; where there is none, leave the screen."""
         if self.words:
             self.filter("")
         else:

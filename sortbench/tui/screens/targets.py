@@ -38,7 +38,7 @@ class TargetsScreen(ListScreen):
     @property
     def resting(self) -> tuple[str, str]:
         """What the line can be used for."""
-        return "", "/ filters the lines · n makes a new target"
+        return "", "/ filters the lines · n makes a new target · p is its pick list"
 
     def prompts(self, key: str) -> tuple[str, str]:
         """A filter, or a new target."""
@@ -58,12 +58,14 @@ class TargetsScreen(ListScreen):
             self.line.keypad = False
 
     def run_own(self, name: str) -> None:
-        """Switch targets, show short lines only, write up a list."""
+        """Switch targets, show short lines only, write up a list, pick."""
         if name in ("next", "previous"):
             self._switch(1 if name == "next" else -1)
         elif name == "short":
             self._only_short = not self._only_short
             self.cursor = 0
+        elif name == "pick" and (target := self._target) is not None:
+            self.desk.show_pick(target.code)
         elif name == "write-up" and (target := self._target) is not None:
             ending = self.bench.held.target == target.code
             if (answer := self.do(lambda: self.bench.write_up("" if ending else target.code))) is not None:
