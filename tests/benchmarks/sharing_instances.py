@@ -51,7 +51,7 @@ def tangled(targets: int, lines: int, pieces: int, seed: int = 1) -> Case:
     """A case whose stand-ins are one or two kinds drawn at random from all that are asked for; of fewer parts, which
     tangles it the more."""
     chance = random.Random(seed)
-    case = _without_stand_ins(chance, targets, lines, pieces, _variants(chance, 500))
+    case = _without_stand_ins(chance, targets, lines, pieces, _variants(chance, 300))
     kinds = sorted({line.kind for target in case.targets for line in target.lines})
     allowed = {}
     places = [(i, j) for i, target in enumerate(case.targets) for j in range(len(target.lines))]
