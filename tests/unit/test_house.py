@@ -27,7 +27,14 @@ ALLOWED = {
     "tui": {"model", "bench", "tui"},
     "cli": {"model", "bench", "cli"},
 }
-PLAIN_ENGINE_VALUES = {"engine.board", "engine.reconcile_board", "engine.pace", "engine.entry", "engine.keypad"}
+PLAIN_ENGINE_VALUES = {
+    "engine.board",
+    "engine.reconcile_board",
+    "engine.pick_list",
+    "engine.pace",
+    "engine.entry",
+    "engine.keypad",
+}
 
 # Libraries from outside that each floor may use.
 LIBRARIES = {
