@@ -92,6 +92,7 @@ class Network(Residual):
             takers[demand].append(node)
             if kept and kept.get(demand):
                 self._kept[node, demand] = kept[demand]
+                self._owed.add((node, demand))
                 self._touched.add(node)
                 cost -= 1
             if pot[demand] - cost > highest:
@@ -156,6 +157,7 @@ class Network(Residual):
             elif by < 0:
                 self._take_out(supply, -by)
         self._kept.clear()
+        self._owed.clear()
         for node in self._touched:
             # Without the last digit; costs stay as they should be, for whole numbers cannot lie between -1 and 0.
             if node < 0:
@@ -216,9 +218,10 @@ class Network(Residual):
         for there, cost in self._arcs[~start].items():
             if here + cost == pot[there] == self._gain[there] and self._group[there] < 0:
                 room = self._room[there] - self._load[there]
-                flows = self._inflow[there]
-                was = flows.get(start, 0)
-                if room and self._kept.setdefault((start, there), was) <= was:
+                if room and (start, there) not in self._owed:
+                    flows = self._inflow[there]
+                    was = flows.get(start, 0)
+                    self._kept.setdefault((start, there), was)
                     moved = min(units, room)
                     flows[start] = was + moved
                     self._load[there] += moved
@@ -227,14 +230,15 @@ class Network(Residual):
         return 0
 
     def _take_out(self, start: int, units: int) -> None:
+        if units > self._spare[~start] + sum(self.flow(start).values()):
+            raise ValueError("more units are taken out than there are")
         while units:
             if spare := min(units, self._spare[~start]):
                 self._spare[~start] -= spare
                 units -= spare
                 continue
             came, end, dist = self._search_back(start)
-            if end is None:
-                raise ValueError("more units are taken out than there are")
+            assert end is not None, "what flows somewhere can be taken out"
             path = [end]
             while path[-1] != start:
                 path.append(came[path[-1]])
@@ -289,13 +293,16 @@ class Network(Residual):
             if here < 0:
                 flows = self._inflow[there]
                 was = flows.get(here, 0)
-                self._kept.setdefault((here, there), was)
+                kept = self._kept.setdefault((here, there), was)
                 flows[here] = was + units
+                if kept > was and kept <= was + units:
+                    self._owed.discard((here, there))
                 self._moved.add(there)
             elif there < 0:
                 flows = self._inflow[here]
                 was = flows[there]
-                self._kept.setdefault((there, here), was)
+                if self._kept.setdefault((there, here), was) > was - units:
+                    self._owed.add((there, here))
                 if was == units:
                     del flows[there]
                 else:

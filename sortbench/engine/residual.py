@@ -33,6 +33,7 @@ class Residual:
         "_marginals",
         "_members",
         "_moved",
+        "_owed",
         "_pot",
         "_room",
         "_spare",
@@ -58,7 +59,8 @@ class Residual:
         self._spare: list[int] = []
         self._supply_pot: list[int] = []
         # Of the step under way.
-        self._kept: dict[Arc, int] = {}
+        self._kept: dict[Arc, int] = {}  # what flowed before, on arcs that changed
+        self._owed: set[Arc] = set()  # arcs on which less flows than before
         self._touched: set[int] = set()
         self._moved: set[int] = set()
 
@@ -66,7 +68,7 @@ class Residual:
         """The cheapest way from a supply out of the network: where each node was come to from, the last node, and the
         distances with the one of the way out."""
         pot, supply_pot, arcs, inflow, kept = self._pot, self._supply_pot, self._arcs, self._inflow, self._kept
-        load, room, gain, group = self._load, self._room, self._gain, self._group
+        load, room, gain, group, owed = self._load, self._room, self._gain, self._group, self._owed
         dist = {start: 0}
         came: dict[int, int] = {}
         heap = [(0, start)]
@@ -83,7 +85,7 @@ class Residual:
                     out, end = base, node
                 for there, cost in arcs[~node].items():
                     new = base + cost - pot[there]
-                    if kept and inflow[there].get(node, 0) < kept.get((node, there), 0):
+                    if owed and (node, there) in owed:
                         new -= 1
                     if new < out and new < dist.get(there, out):
                         dist[there] = new
@@ -123,7 +125,7 @@ class Residual:
     def _search_back(self, start: int) -> tuple[Came, int | None, Searched]:
         """The cheapest way to a supply from where units can be had: as :meth:`_search`, seen from its end."""
         pot, supply_pot, arcs, inflow, kept = self._pot, self._supply_pot, self._arcs, self._inflow, self._kept
-        load, room, gain, group = self._load, self._room, self._gain, self._group
+        load, room, gain, group, owed = self._load, self._room, self._gain, self._group, self._owed
         dist = {start: 0}
         came: dict[int, int] = {}
         heap = [(0, start)]
@@ -160,7 +162,7 @@ class Residual:
                     elif out is None or base + gain[node] < out:
                         out, end = base + gain[node], node
                 for there in self._takers[node]:
-                    more = 1 if kept and inflow[node].get(there, 0) < kept.get((there, node), 0) else 0
+                    more = 1 if (there, node) in owed else 0
                     steps.append((base + arcs[~there][node] - more + supply_pot[~there], there))
             for new, there in steps:
                 if (out is None or new < out) and (there not in dist or new < dist[there]):

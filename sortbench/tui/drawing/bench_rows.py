@@ -34,7 +34,7 @@ OVER = "▲"
 POINTER = "▸"
 NEEDED = "◂"
 
-_RESULT = (Column(1), Column(1), Column(10, None), Column(8, 14, drop=1), Column(3, 4), Column(9, 34, drop=2))
+_RESULT = (Column(1), Column(1), Column(10, None), Column(8, 14, drop=1), Column(3, 4), Column(9, 20, drop=2))
 _TALLY = (Column(1), Column(4, align="right"), Column(1), Column(10, None), Column(8, 14, drop=1), Column(9, 16))
 _TARGET = (
     Column(1),
