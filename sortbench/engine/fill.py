@@ -162,26 +162,28 @@ class Fill:
     ) -> None:
         self.targets = tuple(sorted(targets, key=lambda t: (t.rank, t.code)))
         self.policy = policy
-        self._catalogue = catalogue
         self._heaps = heaps
         self._reserved = reserved
         self._right: dict[int | None, Right] = {t.year: catalogue.right_in(t.year) for t in self.targets}
         self._order = {target.code: place for place, target in enumerate(self.targets)}
         self._fills: dict[str, TargetFill] = {}
         self._asks: dict[Kind, list[_Spot]] = {}
+        self._open: dict[Kind, Component] = {}
+        self._spots: dict[Kind, list[_Spot]] = {}
+        with _collector_off():
+            self._list_all()
+            self._links = Links(self.targets, Swaps(swaps))
+            self._share_all(heaps, before)
+        for fill in self._fills.values():
+            fill.sum_up()
+
+    def _list_all(self) -> None:
         for target in self.targets:
             right = self._right[target.year]
             lines = [line_fill((line, 0, 0, 0, 0, right(line.kind), ())) for line in target.lines]
             fill = self._fills[target.code] = TargetFill(target, lines)
             for index, line in enumerate(target.lines):
                 self._asks.setdefault(line.kind, []).append((fill, index))
-        self._links = Links(self.targets, Swaps(swaps))
-        self._open: dict[Kind, Component] = {}
-        self._spots: dict[Kind, list[_Spot]] = {}
-        with _collector_off():
-            self._share_all(heaps, before)
-        for fill in self._fills.values():
-            fill.sum_up()
 
     def _share_all(self, heaps: _Heaps, before: Fill | None) -> None:
         linked = self._links.roots
