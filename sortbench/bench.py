@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from sortbench.crate_desk import CrateDesk
     from sortbench.entry_desk import EntryDesk
     from sortbench.pad_desk import PadDesk
+    from sortbench.pick_desk import PickDesk
     from sortbench.trial_desk import TrialDesk
 
 Answer = Receipt | Notice
@@ -81,6 +82,16 @@ class Bench(Desk):
         from sortbench.trial_desk import TrialDesk
 
         return TrialDesk(self)
+
+    def picking(self, code: str) -> PickDesk:
+        """The pick list of a target, and working it off.
+
+        Raises:
+            DataError: no such target.
+        """
+        from sortbench.pick_desk import PickDesk
+
+        return PickDesk(self, code)
 
     def enter(self, text: str, pick: int = 0, way: str = "typed") -> Answer:
         """Take one entry line; see :meth:`EntryDesk.enter`."""

@@ -49,7 +49,7 @@ class TrialDesk:
         bench: the bench, open for one sitting.
     """
 
-    QUICK_LINES = 3_000
+    QUICK_LINES = 2_000
     """Lines of all targets up to which working out takes no longer than a key may."""
     SHARED_FACTOR = 4
     """How much longer it takes where targets share a rank, for then all their lines hang together."""

@@ -29,3 +29,18 @@ async def test_help_closed_before_it_stands_does_no_harm(app: SortbenchApp) -> N
         app.show_help("typing")
         app.leave()
         await pilot.pause()
+
+
+async def test_a_pick_list_left_before_it_stands_does_no_harm(app: SortbenchApp) -> None:
+    async with app.run_test(size=(120, 36)) as pilot:
+        await pilot.pause()
+        for _ in range(5):
+            app.show_place("reconcile")
+            app.show_pick("T-07")
+            app.pop_screen()
+            app.show_pick("T-07")
+            app.show_place("bench")
+        await pilot.pause()
+        app.show_pick("T-07")
+        app.leave()
+        await pilot.pause()

@@ -279,6 +279,16 @@ async def test_the_panel_lays_out_anew_when_resized() -> None:
         assert standing(panel)[-1].rstrip() == "row 8"
 
 
+async def test_lines_asked_for_from_an_area_that_has_shrunk_meanwhile_are_blank() -> None:
+    app = PanelApp()
+    async with app.run_test(size=(40, 10)) as pilot:
+        panel = app.query_one(Lines)
+        panel.show(plain("one"))
+        await pilot.pause()
+        strips = panel.render_lines(Region(0, 4, 30, 5))
+        assert [strip.text for strip in strips] == [" " * 30] * 5
+
+
 async def test_a_change_of_theme_reaches_rows_that_stand() -> None:
     app = PanelApp()
     async with app.run_test(size=(40, 10)) as pilot:

@@ -157,7 +157,8 @@ class Lines(Widget):
         strips = self._strips
         drawn = []
         for y in crop.line_range:
-            strip = strips[y]
+            # While a screen is laid out anew, an area may be asked for that the panel no longer has.
+            strip = strips[y] if y < len(strips) else self.render_line(y)
             if strip is None:
                 strip = strips[y] = self.render_line(y)
             drawn.append(strip)
