@@ -7,6 +7,7 @@ from typing import Any
 
 from sortbench.bench import Bench
 from sortbench.engine.fill import TargetFill
+from sortbench.engine.places import Deal, deal
 from sortbench.model.bins import Bin
 from sortbench.model.errors import DataError
 from sortbench.model.grade import Grade
@@ -18,10 +19,11 @@ from sortbench.model.sheet import (
     FillRow,
     PartRow,
     ShadeRow,
-    SpareRow,
     TallyRow,
     TargetRow,
 )
+from sortbench.model.sheet_cells import grade_label, join_flaws
+from sortbench.model.sheet_sharing import AllocationRow, ShortfallRow, SpareRow
 from sortbench.model.sheet_stand_ins import ReservedRow, StandInRow
 from sortbench.model.tally import Cell, Fate
 from sortbench.sitting import utc_now
@@ -84,15 +86,69 @@ def target_rows(bench: Bench) -> tuple[TargetRow, ...]:
     return tuple(TargetRow.of(fill.target, _lines(fill)) for fill in bench.picture.fill.all())
 
 
-def spare_rows(bench: Bench) -> tuple[SpareRow, ...]:
-    """Kinds of which there are more pieces than all targets together need."""
-    picture = bench.picture
-    rows = []
-    for kind in sorted(picture.ledger.kinds):
-        spare = picture.fill.spare(kind, picture.ledger.of_kind(kind))
-        if spare:
-            rows.append(SpareRow(kind.part, kind.shade, bench.catalogue.family(kind.part), spare))
-    return tuple(rows)
+def allocation_rows(bench: Bench, dealt: Deal | None = None) -> tuple[AllocationRow, ...]:
+    """Which pieces each line has: lines as in :func:`fill_rows`, the best pieces of each first.
+
+    Args:
+        dealt: the pieces as they are dealt now, where that is worked out already.
+    """
+    dealt = dealt or deal(bench.picture)
+    rows: dict[AllocationRow, int] = {}
+    for fill in bench.picture.fill.all():
+        for number, line in enumerate(fill.lines, 1):
+            shares = {share.piece: share for share in line.shares}
+            for piece, cell, quantity in dealt.lines.get((fill.target.code, number), ()):
+                share, crated = shares[piece], cell.fate is Fate.CRATE
+                row = AllocationRow(
+                    fill.target.code,
+                    number,
+                    *line.line.kind,
+                    *piece.kind,
+                    grade_label(piece.grade),
+                    join_flaws(piece.flaws),
+                    "" if crated else cell.bin,
+                    cell.fate.value,
+                    bool(piece.only) and not crated,
+                    0,
+                    share.cost,
+                    share.standard,
+                    PERIODS[share.period],
+                )
+                rows[row] = rows.get(row, 0) + quantity
+    return tuple(row._replace(quantity=quantity) for row, quantity in rows.items())
+
+
+def shortfall_rows(bench: Bench) -> tuple[ShortfallRow, ...]:
+    """Lines that lack pieces or have some below standard, as in :func:`fill_rows`; without those of parked targets."""
+    return tuple(
+        ShortfallRow(row.target, row.line, row.part, row.shade, row.lowest, row.short, row.present - row.to_standard)
+        for fill in bench.picture.fill.all()
+        if not fill.target.parked
+        for row in _lines(fill)
+        if row.short or row.present > row.to_standard
+    )
+
+
+def spare_rows(bench: Bench, dealt: Deal | None = None) -> tuple[SpareRow, ...]:
+    """Pieces that no line has, by kind, the best first.
+
+    Args:
+        dealt: the pieces as they are dealt now, where that is worked out already.
+    """
+    rows: dict[SpareRow, int] = {}
+    for piece, cell, quantity in (dealt or deal(bench.picture)).spares:
+        row = SpareRow(
+            *piece.kind,
+            bench.catalogue.family(piece.kind.part),
+            0,
+            grade_label(piece.grade),
+            join_flaws(piece.flaws),
+            "" if cell.fate is Fate.CRATE else cell.bin,
+            cell.fate.value,
+            piece.only,
+        )
+        rows[row] = rows.get(row, 0) + quantity
+    return tuple(row._replace(quantity=quantity) for row, quantity in rows.items())
 
 
 def stand_in_rows(bench: Bench) -> tuple[StandInRow, ...]:
@@ -136,10 +192,13 @@ def tally_rows(bench: Bench) -> tuple[TallyRow, ...]:
 
 def count_sheet(bench: Bench) -> CountSheet:
     """Everything that can be said of a bench at this moment."""
+    dealt = deal(bench.picture)
     return CountSheet(
         counts=count_rows(bench),
         fills=fill_rows(bench),
-        spares=spare_rows(bench),
+        allocation=allocation_rows(bench, dealt),
+        shortfall=shortfall_rows(bench),
+        spares=spare_rows(bench, dealt),
         tallies=tally_rows(bench),
         targets=target_rows(bench),
         bins=bin_rows(bench),

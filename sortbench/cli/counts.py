@@ -10,6 +10,7 @@ from sortbench.cli.context import BenchCommand, bench_labels, complete_from, exa
 from sortbench.cli.output import Heading, answer_json, answer_table
 from sortbench.cli.say import say
 from sortbench.model.errors import DataError
+from sortbench.model.tally import Fate
 
 _HEADINGS = (
     Heading("bin"),
@@ -34,7 +35,7 @@ _HEADINGS = (
 @click.option("--in", "in_bin", metavar="BIN", help="Only this bin.", shell_complete=complete_from(bench_labels))
 @click.option("--part", metavar="CODE", help="Only this part.")
 @click.option("--shade", metavar="NAME", help="Only this shade.")
-@click.option("--spare", is_flag=True, help="Instead: kinds of which there are more than all targets need.")
+@click.option("--spare", is_flag=True, help="Of these, only pieces that no target needs.")
 @json_option
 @click.pass_context
 def counts(
@@ -51,32 +52,18 @@ def counts(
         counted = count_rows(bench)
         _check_known("part has the code", part, {*bench.catalogue.parts, *(row.part for row in counted)})
         _check_known("shade is called", shade, {*bench.catalogue.shades, *(row.shade for row in counted)})
-        if spare:
-            if in_bin is not None:
-                raise click.UsageError("--spare counts pieces wherever they lie; leave --in out.")
-            spares = [row for row in spare_rows(bench) if part in (None, row.part) and shade in (None, row.shade)]
-            if as_json:
-                answer_json("spares", spares)
-                return
-            names = bench.catalogue.part_name
-            answer_table(
-                (Heading("part", wide=True), Heading("shade", wide=True), Heading("spare", number=True)),
-                [(names(row.part), row.shade, str(row.quantity)) for row in spares],
-                "Nothing is spare.",
-            )
-            return
         label = bench.bin_label(in_bin) if in_bin else None
         rows = [
             row
-            for row in counted
+            for row in (spare_rows(bench) if spare else counted)
             if label in (None, row.bin) and part in (None, row.part) and shade in (None, row.shade)
         ]
         if as_json:
-            answer_json("counts", rows)
+            answer_json("spares" if spare else "counts", rows)
             return
         table = [
             (
-                f"crate {row.target}" if row.target else row.bin,
+                f"crate {row.target}" if row.fate == Fate.CRATE else row.bin,
                 bench.catalogue.part_name(row.part) if row.part else f"({row.family or 'piece'}, size not looked at)",
                 row.shade,
                 row.grade,
@@ -86,9 +73,11 @@ def counts(
             )
             for row in rows
         ]
-    answer_table(_HEADINGS, table, "Nothing is counted yet." if not (in_bin or part or shade) else "No such pieces.")
+    nothing = "Nothing is spare." if spare else "Nothing is counted yet."
+    answer_table(_HEADINGS, table, nothing if not (in_bin or part or shade) else "No such pieces.")
     if rows:
-        say(f"{sum(row.quantity for row in rows):,} pieces in {len(rows):,} heaps")
+        pieces = sum(row.quantity for row in rows)
+        say(f"{pieces:,} pieces{' that no target needs' if spare else ''} in {len(rows):,} heaps")
 
 
 def _check_known(what: str, value: str | None, known: set[str]) -> None:

@@ -25,12 +25,14 @@ def export(ctx: click.Context, folder: Path, overwrite: bool) -> None:
     """Write the count sheet into FOLDER: what was counted, for a spreadsheet or another program.
 
     \b
-    counts.csv   pieces by bin or crate, part, shade, grade and flaw
-    fills.csv    every line of every target: asked for, present, to standard, short
-    spares.csv   pieces that no target needs
-    tallies.csv  the log behind the figures
-    reserved.csv   pieces set aside for a target and not yet picked
-    stand_ins.csv  what may be taken for what, and what is refused on a target
+    counts.csv      pieces by bin or crate, part, shade, grade and flaw
+    fills.csv       every line of every target: asked for, present, to standard, short
+    allocation.csv  which pieces each line has, heap by heap
+    shortfall.csv   what lines lack, or have below standard
+    spares.csv      pieces that no target needs, heap by heap
+    tallies.csv     the log behind the figures
+    reserved.csv    pieces set aside for a target and not yet picked
+    stand_ins.csv   what may be taken for what, and what is refused on a target
     targets.csv, bins.csv, parts.csv, shades.csv
     datapackage.json  describes all of them (tabular data package)
 

@@ -22,6 +22,7 @@ from sortbench.model.sheet_cells import (
     split_text,
 )
 from sortbench.model.sheet_cells import PERIODS as PERIODS
+from sortbench.model.sheet_sharing import AllocationRow, ShortfallRow, SpareRow
 from sortbench.model.sheet_stand_ins import ReservedRow, StandInRow
 from sortbench.model.tally import Cell, Fate, Record, RecordId, What
 from sortbench.model.target import Target
@@ -91,15 +92,6 @@ class FillRow(NamedTuple):
     to_standard: int
     short: int
     period: str
-
-
-class SpareRow(NamedTuple):
-    """Pieces of one kind that no target needs."""
-
-    part: str
-    shade: str
-    family: str
-    quantity: int
 
 
 class TallyRow(NamedTuple):
@@ -321,7 +313,20 @@ class TargetRow(NamedTuple):
         )
 
 
-Row = CountRow | FillRow | SpareRow | TallyRow | PartRow | ShadeRow | BinRow | TargetRow | StandInRow | ReservedRow
+Row = (
+    CountRow
+    | FillRow
+    | AllocationRow
+    | ShortfallRow
+    | SpareRow
+    | TallyRow
+    | PartRow
+    | ShadeRow
+    | BinRow
+    | TargetRow
+    | StandInRow
+    | ReservedRow
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -338,6 +343,8 @@ class CountSheet:
     shades: tuple[ShadeRow, ...] = ()
     stand_ins: tuple[StandInRow, ...] = ()
     reserved: tuple[ReservedRow, ...] = ()
+    allocation: tuple[AllocationRow, ...] = ()
+    shortfall: tuple[ShortfallRow, ...] = ()
     format: int = FORMAT
 
 

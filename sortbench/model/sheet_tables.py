@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from sortbench.model.grade import Grade
 from sortbench.model.sheet import (
@@ -14,10 +14,10 @@ from sortbench.model.sheet import (
     PartRow,
     Row,
     ShadeRow,
-    SpareRow,
     TallyRow,
     TargetRow,
 )
+from sortbench.model.sheet_sharing import AllocationRow, ShortfallRow, SpareRow
 from sortbench.model.sheet_stand_ins import ReservedRow, StandInRow
 from sortbench.model.tally import Fate, What
 from sortbench.model.target import MAX_QUANTITY, MAX_VALUE
@@ -139,17 +139,72 @@ TABLES: tuple[Table, ...] = (
         refers=_PART_AND_SHADE | {"target": ("targets", "target")},
     ),
     Table(
+        "allocation",
+        "Which pieces each line of each target has, heap by heap",
+        AllocationRow,
+        {
+            "target": _text("Code of the target", True),
+            "line": _number("Place on the target's list", 1),
+            "asked_part": _text("Code of the part that the line asks for", True),
+            "asked_shade": _text("Name of the shade that the line asks for", True),
+            "part": _text("Code of the pieces' part", True),
+            "shade": _text("Name of the pieces' shade", True),
+            "grade": _GRADE,
+            "flaw": _FLAW,
+            "bin": _text("Where the pieces lie; empty for pieces in the target's crate, or put aside"),
+            "fate": _choice("What became of the pieces", _FATES, required=True),
+            "set_aside": Column("boolean", "Set aside for this target by hand, and not yet in its crate", True),
+            "quantity": _number("Pieces", 1),
+            "cost": _number("Cost in correctness of the stand-in; 0 for the kind that is asked for"),
+            "to_standard": Column("boolean", "Whether grade, flaws and period are all right", True),
+            "period": _choice("Whether the pieces were made when the set was sold", tuple(PERIODS.values()), True),
+        },
+        key=("target", "line", "part", "shade", "grade", "flaw", "bin", "fate", "set_aside"),
+        refers=_PART_AND_SHADE
+        | {
+            "target": ("targets", "target"),
+            "asked_part": ("parts", "code"),
+            "asked_shade": ("shades", "name"),
+            "bin": ("bins", "bin"),
+        },
+        since=2,
+    ),
+    Table(
+        "shortfall",
+        "Lines that lack pieces, or have some that are not to standard; parked targets are left out",
+        ShortfallRow,
+        {
+            "target": _text("Code of the target", True),
+            "line": _number("Place on the target's list", 1),
+            "part": _text("Code of the part", True),
+            "shade": _text("Name of the shade", True),
+            "lowest": _choice("Lowest grade that still meets the standard", GRADES, True),
+            "short": _number("Pieces missing"),
+            "below_standard": _number("Pieces there whose grade, flaws or period are not right"),
+        },
+        key=("target", "line"),
+        refers=_PART_AND_SHADE | {"target": ("targets", "target")},
+        since=2,
+    ),
+    Table(
         "spares",
-        "Pieces that no target needs",
+        "Pieces that no target needs, heap by heap",
         SpareRow,
         {
             "part": _text("Code of the part", True),
             "shade": _text("Name of the shade", True),
             "family": _FAMILY,
             "quantity": _number("Pieces", 1),
+            "grade": replace(_GRADE, since=2),
+            "flaw": replace(_FLAW, since=2),
+            "bin": Column("string", "Where the pieces lie; empty for pieces in a crate, or put aside", since=2),
+            "fate": replace(_choice("What became of the pieces", _FATES), since=2),
+            "target": Column(
+                "string", "Code of the one target that may have them: set aside for it, or in its crate", since=2
+            ),
         },
-        key=("part", "shade"),
-        refers=_PART_AND_SHADE,
+        key=("part", "shade", "grade", "flaw", "bin", "fate", "target"),
+        refers=_PART_AND_SHADE | {"bin": ("bins", "bin"), "target": ("targets", "target")},
     ),
     Table(
         "tallies",

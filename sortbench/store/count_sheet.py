@@ -268,7 +268,7 @@ def _require_once(table: Table, row: Row, number: int, seen: dict[tuple[Value, .
         return
     key = tuple(getattr(row, name) for name in table.key)
     if key in seen:
-        named = ", ".join(str(value) for value in key)
+        named = ", ".join(str(value) for value in key if value not in ("", None))
         raise DataError(f"{where}: {named} stands already in {seen[key]}.", "Each may stand once.")
     seen[key] = number
 

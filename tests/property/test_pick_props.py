@@ -7,20 +7,16 @@ from collections import Counter
 from pathlib import Path
 
 import pytest
-from picture_of import picture_of
+from picture_of import BINS, bench_of, picture_of
 from random_sharing import random_case
-from reference_sharing import Case
 
 from sortbench.bench import Bench
 from sortbench.engine.pick_list import PickList, pick_list
 from sortbench.engine.picture import Picture
 from sortbench.engine.pieces import Piece
 from sortbench.engine.places import deal
-from sortbench.model.bins import Bin
-from sortbench.model.tally import Cell, Fate, What
+from sortbench.model.tally import Cell, Fate
 from sortbench.pick_desk import PickDesk, Tick
-
-BINS = (Bin("B2", place="left"), Bin("B1"))
 
 
 def lists(picture: Picture) -> list[PickList]:
@@ -68,35 +64,6 @@ def test_lists_and_spares_are_just_what_lies_there_and_agree_with_the_sharing(se
                     figures[2] += use.quantity if use.cost else 0
             for number, line in enumerate(fill.lines, 1):
                 assert by_line.get(number, [0, 0, 0]) == [line.present, line.standard, line.stand_ins]
-
-
-def bench_of(case: Case, folder: Path) -> Bench:
-    """A bench in the state of a case."""
-    bench = Bench.create(folder)
-    with bench.folder.documents.edit() as draft:
-        draft.parts.update(case.catalogue.parts)
-        draft.shades.update(case.catalogue.shades)
-        draft.targets.update({target.code: target for target in case.targets})
-        draft.swaps.update({swap.key: swap for swap in case.swaps})
-        draft.bins.extend(BINS)
-        draft.settings["policy"] = case.policy.value
-    bench.reload()
-    for cells in case.cells.values():
-        for cell, quantity in cells.items():
-            bench.sitting.record(What.TALLY, cell, quantity)
-    for kind, reserved in case.reserved.items():
-        for (grade, flaws), by_target in reserved.items():
-            for code, quantity in by_target.items():
-                cell = Cell("", kind.part, kind.shade, "", grade, flaws)
-                there = sum(n for heap, n in loose(bench.picture).items() if same(heap, cell))
-                there -= sum(bench.picture.ledger.reserved(kind).get((grade, flaws), {}).values())
-                if there > 0:
-                    bench.sitting.reserve(cell, min(quantity, there), code)
-    return bench
-
-
-def same(one: Cell, other: Cell) -> bool:
-    return (one.kind, one.grade, one.flaws) == (other.kind, other.grade, other.flaws)
 
 
 def reserved(bench: Bench) -> dict[object, object]:

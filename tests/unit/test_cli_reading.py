@@ -60,12 +60,19 @@ def test_counts_can_be_narrowed(bench: Path) -> None:
     assert "Did you mean 'plate-2x4'?" in missing.stderr
     assert call("--bench", bench, "counts", "--spare", "--shade", "whit").exit_code == 1
     assert call("--bench", bench, "counts", "--in", "B99").exit_code == 1
-    assert call("--bench", bench, "counts", "--in", "B1", "--spare").exit_code == 2
 
 
 def test_spare_is_what_no_target_needs(bench: Path) -> None:
     found = rows(call("--bench", bench, "counts", "--spare", "--json"), "spares")
-    assert {(row["part"], row["quantity"]) for row in found} == {("plate-2x4", 2), ("brick-2x4", 2), ("pane", 1)}
+    assert {(row["part"], row["bin"], row["grade"], row["flaw"], row["quantity"]) for row in found} == {
+        ("plate-2x4", "B1", "4", None, 2),
+        ("brick-2x4", "REST", "5", "cracked", 2),
+        ("pane", "B1", "5", None, 1),
+    }
+    in_bin = rows(call("--bench", bench, "counts", "--spare", "--in", "b1", "--json"), "spares")
+    assert [row["part"] for row in in_bin] == ["pane", "plate-2x4"]
+    assert "5 pieces that no target needs in 3 heaps" in call("--bench", bench, "counts", "--spare").stderr
+    assert "No such pieces." in call("--bench", bench, "counts", "--spare", "--shade", "grey, early").stderr
 
 
 def test_targets(bench: Path) -> None:

@@ -25,11 +25,11 @@ from sortbench.model.sheet import (
     FillRow,
     PartRow,
     ShadeRow,
-    SpareRow,
     TallyRow,
     TargetRow,
     as_mapping,
 )
+from sortbench.model.sheet_sharing import AllocationRow, ShortfallRow, SpareRow
 from sortbench.model.sheet_stand_ins import ReservedRow, StandInRow
 from sortbench.model.sheet_tables import TABLES, table
 from sortbench.model.tally import Cell, Fate, Record, RecordId, What
@@ -62,13 +62,26 @@ FILLS = (
     FillRow("T-02", 2, "pane", "clear", "3", 6, 0, 0, 6, "unknown"),
 )
 
+ON_LINE_1 = ("T-02", 1, "plate-2x4", "white", "plate-2x4", "white")
+
 
 def sheet() -> CountSheet:
     tally = Record(RecordId("20260301T093000Z-k3f9", 2), "2026-03-01T09:30:04.512Z", What.TALLY, CRACKED, 7, way="pad")
     return CountSheet(
         counts=(CountRow.of(CRACKED, 7, "plate"), CountRow.of(COARSE, 31), CountRow.of(CRATED, 2, "plate")),
         fills=FILLS,
-        spares=(SpareRow("plate-2x4", "grey, late", "plate", 3),),
+        spares=(
+            SpareRow("plate-2x4", "grey, late", "plate", 3, "4", "cracked | worn print", "B2", "kept"),
+            SpareRow("plate-2x4", "grey, late", "plate", 1, "4", "cracked | worn print", "", "in a crate", "T-02"),
+        ),
+        allocation=(
+            AllocationRow(*ON_LINE_1, "4-5", "cracked", "B1", "kept", False, 6, 0, False, "right"),
+            AllocationRow(*ON_LINE_1, "4-5", "cracked", "B1", "kept", True, 1, 0, False, "right"),
+        ),
+        shortfall=(
+            ShortfallRow("T-02", 1, "plate-2x4", "white", "3", 5, 7),
+            ShortfallRow("T-02", 2, "pane", "clear", "3", 6, 0),
+        ),
         tallies=(
             TallyRow.of(Record(RecordId("20260301T093000Z-k3f9", 1), "2026-03-01T09:30:00Z", What.OPEN), True),
             TallyRow.of(tally, False),
@@ -108,8 +121,12 @@ def as_first_format(folder: Path) -> Path:
     """A sheet as format 1 had it: fewer tables and columns."""
     found = descriptor(folder)
     found["sortbench"]["format"] = 1
-    new = {"counts": {"target"}, "targets": {"value", "parked"}}
-    for name in ("stand_ins", "reserved"):
+    new = {
+        "counts": {"target"},
+        "targets": {"value", "parked"},
+        "spares": {"grade", "flaw", "bin", "fate", "target"},
+    }
+    for name in ("stand_ins", "reserved", "allocation", "shortfall"):
         (folder / f"{name}.csv").unlink()
         found["resources"] = [resource for resource in found["resources"] if resource["name"] != name]
     for resource in found["resources"]:
@@ -162,12 +179,14 @@ def test_heaps_and_records_come_back_as_model_values(tmp_path: Path) -> None:
 
 
 def test_a_sheet_of_the_first_format_is_read(tmp_path: Path) -> None:
-    without = replace(sheet(), counts=sheet().counts[:2])
+    without = replace(sheet(), counts=sheet().counts[:2], spares=sheet().spares[:1])
     back = read_count_sheet(as_first_format(write(tmp_path / "out", without)))
     assert back.format == 1
     assert back.counts == without.counts
     assert back.targets == (without.targets[0]._replace(value=None, parked=False),)
     assert (back.stand_ins, back.reserved, back.tallies) == ((), (), without.tallies)
+    assert (back.allocation, back.shortfall) == ((), ())
+    assert back.spares == (SpareRow("plate-2x4", "grey, late", "plate", 3),)
 
 
 @pytest.mark.parametrize(
