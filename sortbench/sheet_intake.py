@@ -61,8 +61,9 @@ class SheetIntake:
 def preview_sheet(bench: Bench, folder: Path, *, changed: bool = False) -> SheetIntake:
     """Work out what reading a count sheet in would do; nothing is written.
 
-    Pieces are marked with a digest of the counts they came from, so that reading the same sheet again adds nothing, and
-    reading one whose reading was cut short adds what is missing.
+    Pieces are marked with a digest of the counts they came from and of the bench they were counted at, so that reading
+    the same sheet again adds nothing, reading one whose reading was cut short adds what is missing, and two benches may
+    have counted the very same.
 
     Args:
         changed: also take tables that were changed since the export.
@@ -77,12 +78,14 @@ def preview_sheet(bench: Bench, folder: Path, *, changed: bool = False) -> Sheet
             f"{folder} was exported from this bench: its pieces are counted here already.",
             "Read it into another bench, one made with `sortbench new`.",
         )
-    way = f"sheet {_digest(sheet.counts)}"
+    # A sitting belongs to one bench, and the first one of a bench stays its first.
+    origin = min(((row.at, row.sitting) for row in sheet.tallies), default=("", ""))[1]
+    way, earlier = f"sheet {_digest(sheet.counts, origin)}", f"sheet {_digest(sheet.counts)}"
     wanted: dict[Cell, int] = {}
     for row in sheet.counts:
         wanted[row.cell] = wanted.get(row.cell, 0) + row.quantity
     reserved = {(row.cell, row.target): row.quantity for row in sheet.reserved}
-    known = _take_off_known(bench, way, wanted, reserved)
+    known = _take_off_known(bench, {way, earlier}, wanted, reserved)
     notes: list[str] = []
     targets = _new_targets(bench, sheet, notes)
     swaps = _new_swaps(bench, sheet, notes)
@@ -101,22 +104,27 @@ def preview_sheet(bench: Bench, folder: Path, *, changed: bool = False) -> Sheet
     )
 
 
-def _digest(rows: Iterable[CountRow]) -> str:
-    """A digest of counts. Of rows that no crate is named in it is what it was before crates came up."""
+def _digest(rows: Iterable[CountRow], origin: str = "") -> str:
+    """A digest of counts and of where they come from.
+
+    Without an origin, and of rows that no crate is named in, it is what earlier versions marked pieces with.
+    """
     fields = CountRow._fields
     texts = []
     for row in sorted(rows):
         told = fields if row.target else fields[: fields.index("target")]
         texts.append(f"CountRow({', '.join(f'{name}={getattr(row, name)!r}' for name in told)})")
-    return hashlib.sha256("\n".join(texts).encode()).hexdigest()[:12]
+    return hashlib.sha256("\n".join(texts + [origin] * bool(origin)).encode()).hexdigest()[:12]
 
 
-def _take_off_known(bench: Bench, way: str, wanted: dict[Cell, int], reserved: dict[tuple[Cell, str], int]) -> int:
+def _take_off_known(
+    bench: Bench, ways: set[str], wanted: dict[Cell, int], reserved: dict[tuple[Cell, str], int]
+) -> int:
     """Take off what an earlier reading of the same sheet counted and set aside already; pieces counted by it."""
     ledger = bench.picture.ledger
     known = 0
     for record in ledger.records.values():
-        if record.way != way or record.cell is None or not ledger.holds(record.id):
+        if record.way not in ways or record.cell is None or not ledger.holds(record.id):
             continue
         if record.what is What.TALLY:
             wanted[record.cell] = wanted.get(record.cell, 0) - record.quantity

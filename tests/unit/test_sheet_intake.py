@@ -208,7 +208,10 @@ def test_pieces_counted_from_a_sheet_of_the_first_format_are_known_by_their_old_
     for row in rows:
         bench.count_cell(row.cell, row.quantity, "typed")
     export(bench, tmp_path / "out")
-    assert read_in(other, tmp_path / "out").way == "sheet ab9c50d38cfa"
+    with Bench.open(other) as reading:
+        reading.count_cell(rows[0].cell, 2, "sheet ab9c50d38cfa")
+    intake = read_in(other, tmp_path / "out")
+    assert (intake.known, intake.pieces) == (2, 33)
 
 
 def test_nothing_from_a_sheet_is_taken_in_hand_out_of_a_crate(full: Bench, tmp_path: Path, other: Path) -> None:
@@ -259,3 +262,28 @@ def test_the_command_tells_what_it_would_bring_in(sheet: Path, other: Path) -> N
     assert "Nothing to count." in again.stderr
     table = call("--bench", other, "counts").stdout
     assert "crate T-02" in table
+
+
+def test_two_benches_that_counted_the_very_same_are_both_read_in(other: Path, tmp_path: Path) -> None:
+    for name in ("left", "right"):
+        with Bench.open(make_folder(tmp_path / name)) as bench:
+            bench.count(PLATE, 5)
+            export(bench, tmp_path / f"{name}-sheet")
+    for _ in range(2):
+        for name in ("left", "right"):
+            read_in(other, tmp_path / f"{name}-sheet")
+    with Bench.open(other) as bench:
+        assert bench.picture.ledger.pieces == 10
+
+
+def test_a_sheet_exported_anew_with_the_same_counts_is_known(other: Path, tmp_path: Path) -> None:
+    folder = make_folder(tmp_path / "left")
+    for name, pieces in (("first", 5), ("second", 1)):
+        with Bench.open(folder) as bench:
+            bench.count(PLATE, pieces)
+            if name == "second":
+                bench.undo()
+            export(bench, tmp_path / name)
+        read_in(other, tmp_path / name)
+    with Bench.open(other) as bench:
+        assert bench.picture.ledger.pieces == 5
