@@ -83,15 +83,21 @@ class Bench(Desk):
 
         return TrialDesk(self)
 
+    @cached_property
+    def _pick_desks(self) -> dict[str, PickDesk]:
+        return {}
+
     def picking(self, code: str) -> PickDesk:
         """The pick list of a target, and working it off.
 
         Raises:
             DataError: no such target.
         """
-        from sortbench.pick_desk import PickDesk
+        if code not in self.documents.targets or code not in self._pick_desks:
+            from sortbench.pick_desk import PickDesk
 
-        return PickDesk(self, code)
+            self._pick_desks[code] = PickDesk(self, code)
+        return self._pick_desks[code]
 
     def enter(self, text: str, pick: int = 0, way: str = "typed") -> Answer:
         """Take one entry line; see :meth:`EntryDesk.enter`."""

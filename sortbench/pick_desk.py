@@ -9,6 +9,7 @@ from sortbench.desk import Desk
 from sortbench.engine.board import Notice
 from sortbench.engine.crates import checked_put_back
 from sortbench.engine.pick_list import PickList, PickRow, pick_list
+from sortbench.engine.picture import Picture
 from sortbench.engine.what_if import find_target
 from sortbench.model.errors import DataError
 from sortbench.model.tally import Fate, RecordId, What
@@ -37,15 +38,20 @@ class PickDesk:
         find_target(bench.picture, code)
         self._bench = bench
         self._code = code
+        self._known: tuple[Picture, int, PickList] | None = None
 
     def listed(self) -> PickList:
-        """The list as it is now.
+        """The list as it is now; made once for as long as the counts and the documents stay.
 
         Raises:
             DataError: the target was taken off the bench meanwhile.
         """
-        find_target(self._bench.picture, self._code)
-        return pick_list(self._bench.picture, self._code)
+        picture = self._bench.picture
+        records = len(picture.ledger.records)
+        if self._known is None or self._known[0] is not picture or self._known[1] != records:
+            find_target(picture, self._code)
+            self._known = picture, records, pick_list(picture, self._code)
+        return self._known[2]
 
     def tick(self, ticks: Sequence[Tick]) -> Notice:
         """Carry pieces of some rows into the crate.

@@ -241,10 +241,9 @@ class TrialDesk:
 
     def spare_pieces(self) -> tuple[int, int]:
         """Pieces that no line has, and that none would have; without those whose kind nobody looked at."""
-        picture = self._bench.picture
-        known = sum(picture.counted(kind) for kind in picture.ledger.kinds)
-        before = self._before()
+        picture, before = self._bench.picture, self._before()
         after = self._after() or before
+        known = self._once("known", before.outlook, lambda: sum(picture.counted(kind) for kind in picture.ledger.kinds))
         return known - _present(before), known - _present(after)
 
     def why(self, kind: Kind) -> tuple[str, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from threading import Event, current_thread, main_thread
 
 import pytest
@@ -14,7 +15,7 @@ from sortbench.trial_desk import TrialDesk
 from sortbench.tui.app import SortbenchApp
 from sortbench.tui.screens.bench import BenchScreen
 from sortbench.tui.screens.pick import PickScreen
-from sortbench.tui.screens.reconcile import ReconcileScreen
+from sortbench.tui.screens.reconcile import ASIDE, ReconcileScreen
 from tests.tui.looking import line_with, lines, press, styles_of, text
 from tests.tui.reconciling import BRICK, PLATE, WHITE_BRICK, reconciled
 
@@ -235,6 +236,25 @@ async def test_what_takes_long_is_worked_out_aside_and_keys_go_on(
                 break
         assert "9→parked" in line_with(app, "1→2 Glasshouse")
         assert "1→2/2" in line_with(app, "2→1 Funicular Halt")
+
+
+async def test_leaving_does_not_wait_for_what_is_worked_out_aside(
+    app: SortbenchApp, bench: Bench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    may_go_on, failed = Event(), list[object]()
+    monkeypatch.setattr(threading, "excepthook", failed.append)
+    monkeypatch.setattr(TrialDesk, "QUICK_LINES", 0)
+    monkeypatch.setattr(TrialDesk, "work_out", lambda trial: may_go_on.wait(20))
+    async with app.run_test(size=(120, 36)) as pilot:
+        await press(pilot, "f6", "0")
+        assert "working it out" in lines(app)[1]
+        app.leave()
+        await pilot.pause()
+    may_go_on.set()
+    for thread in threading.enumerate():
+        if thread.name == ASIDE:
+            thread.join(20)
+    assert not failed
 
 
 async def test_what_fails_aside_is_worked_out_again_here(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
+from contextlib import suppress
 from threading import Thread
 from typing import TYPE_CHECKING
 
@@ -28,6 +29,8 @@ if TYPE_CHECKING:
 
 SPARES = None
 """What stands for the tray of spares where a target's code would stand."""
+ASIDE = "working out what is tried"
+"""Name of the thread that does so where it takes long."""
 _PANELS = ("list", "side", "more")
 """The crates, the lines of one, what fills a line: from the outermost in."""
 
@@ -265,7 +268,7 @@ class ReconcileScreen(ListScreen):
         elif not self._working:
             self._working = True
             # Not a worker of Textual's: leaving the app would wait for one to end.
-            Thread(target=self._work_out_aside, daemon=True).start()
+            Thread(target=self._work_out_aside, name=ASIDE, daemon=True).start()
 
     def _work_out_aside(self) -> None:
         try:
@@ -274,7 +277,8 @@ class ReconcileScreen(ListScreen):
             # The bench may have changed beneath it. If not, it fails again when it is done here, and is heard.
             self._failed = True
         self._working = False
-        self.post_message(Repaint())
+        with suppress(RuntimeError):  # the app may have been left meanwhile
+            self.post_message(Repaint())
 
     def _take_in_fillings(self) -> None:
         line = self._line
