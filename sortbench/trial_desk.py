@@ -241,10 +241,12 @@ class TrialDesk:
 
     def spare_pieces(self) -> tuple[int, int]:
         """Pieces that no line has, and that none would have; without those whose kind nobody looked at."""
-        picture, before = self._bench.picture, self._before()
-        after = self._after() or before
-        known = self._once("known", before.outlook, lambda: sum(picture.counted(kind) for kind in picture.ledger.kinds))
-        return known - _present(before), known - _present(after)
+        before = self._before()
+        first, second = (
+            self._once("spare pieces", each.outlook, each.outlook.spare_pieces)
+            for each in (before, self._after() or before)
+        )
+        return first, second
 
     def why(self, kind: Kind) -> tuple[str, ...]:
         """Why the pieces of a kind would go where they go, in plain words."""
@@ -253,7 +255,3 @@ class TrialDesk:
 
 def _alike(one: _State, other: _State) -> bool:
     return one.picture is other.picture and one[1:] == other[1:]
-
-
-def _present(seen: _Seen) -> int:
-    return sum(target.present for target in seen.targets)
