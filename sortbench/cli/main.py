@@ -20,6 +20,7 @@ COMMANDS = {
     "reconcile": ("sortbench.cli.reconcile:reconcile", "Counts against targets: who gets what, what if, and why."),
     "reserve": ("sortbench.cli.reserve:reserve", "Set pieces aside for a target."),
     "release": ("sortbench.cli.reserve:release", "Let pieces go that were set aside."),
+    "pick": ("sortbench.cli.pick:pick", "What to take out of which bin for a target; tick it off."),
     "bins": ("sortbench.cli.bins:bins", "What lies in each bin."),
     "log": ("sortbench.cli.log:log", "Every record, who voided what."),
     "pile": ("sortbench.cli.pile:pile", "Say how large the pile is, or ask."),

@@ -56,3 +56,28 @@ class SpareRow(NamedTuple):
     bin: str = ""
     fate: str = ""
     target: str = ""
+
+
+class PickSheetRow(NamedTuple):
+    """One row of a pick list: pieces of one heap, whatever number of lines of the target they serve.
+
+    ``number`` counts from 1; ``done`` is true where none is left to pick. ``lines`` and ``stands_in_for`` join several
+    values with ' | '; the latter names kinds as 'part, shade' and is empty where nothing stands in.
+    """
+
+    done: bool
+    number: int
+    bin: str
+    place: str
+    fate: str
+    left: int
+    picked: int
+    quantity: int
+    part: str
+    name: str
+    shade: str
+    grade: str
+    flaw: str
+    lines: str
+    stands_in_for: str
+    target: str
