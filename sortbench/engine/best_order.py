@@ -22,7 +22,8 @@ class BestOrder(NamedTuple):
 
     Attributes:
         ranks: by code, for every target: those that are completed first, then the others, both in their present order;
-            targets that shared a rank share one again where they stay together.
+            targets that shared a rank share one again where they stay together. The present ranks where these complete
+            the same targets.
         completed: codes of the targets that are complete at these ranks, in the order of the ranks.
         total: how many these are; by value what they are worth together, in whole units of money.
         proven: whether no order at all comes to more. False only where time ran out.
@@ -80,7 +81,7 @@ def best_order(picture: Picture, by_value: bool = False, *, seconds: float = SEC
     already = sum(worth[code] for code in present)
     # What the solver says is held against the sharing itself, which is exact.
     proven = proven and total == sum(worth[code] for code in chosen) >= already
-    if already > total:
+    if already > total or set(present) == set(completed):
         ranks, completed, total = {target.code: target.rank for target in targets}, present, already
     return BestOrder(ranks, completed, total, proven, tuple(target.code for target in targets if target.value is None))
 

@@ -62,8 +62,15 @@ def test_by_value_the_one_that_is_worth_more() -> None:
 
 
 def test_targets_that_shared_a_rank_share_one_again() -> None:
-    sharing = [each._replace(rank=2) for each in GREEDY]
+    sharing = [each._replace(rank=min(each.rank, 2)) for each in GREEDY]
     assert best_order(picture_of(case(sharing, ONE_EACH))).ranks == {"T-02": 1, "T-03": 1, "T-01": 2}
+
+
+def test_ranks_that_complete_the_same_stay_as_they_are() -> None:
+    targets = target("T-01", 3, Line(BELL, 2)), target("T-02", 5, Line(PANE, 1)), target("T-03", 5, Line(PANE, 1))
+    found = best_order(picture_of(case(targets, {BELL: 1, PANE: 2})))
+    assert found.completed == ("T-02", "T-03")
+    assert found.ranks == {"T-01": 3, "T-02": 5, "T-03": 5}
 
 
 def test_an_early_one_takes_its_stand_in_so_that_a_later_one_is_completed_too() -> None:
@@ -86,7 +93,7 @@ def test_neither_parked_targets_nor_empty_lists_are_completed() -> None:
     targets = target("T-01", 1, Line(BELL, 1), parked=True), target("T-02", 2), target("T-03", 3, Line(BELL, 1))
     found = best_order(picture_of(case(targets, {BELL: 2})))
     assert found.completed == ("T-03",)
-    assert found.ranks == {"T-03": 1, "T-01": 2, "T-02": 3}
+    assert found.ranks == {"T-01": 1, "T-02": 2, "T-03": 3}
 
 
 def test_no_targets_and_no_pieces() -> None:
