@@ -210,6 +210,10 @@ class Residual:
             for there in self._inflow[node]:
                 reach(there, base - self._arcs[~there][node] - supply_pot[~there])
         beyond = max(0, *dist.values()) if dist else 0
+        for node, gains in self._marginals.items():
+            # Where no unit can come from, what the next one would gain may be more than before.
+            if node not in dist and load[node] < len(gains):
+                beyond = max(beyond, (gains[load[node]] << BITS) - pot[node])
         for node in range(len(pot)):
             pot[node] += dist.get(node, beyond)
         for place in range(len(supply_pot)):
