@@ -131,14 +131,19 @@ class Together:
         return Choice(chosen, ended and info.mip_dual_bound < total + 1 - 1e-4)
 
     def _run(self) -> None:
-        """Solve; Ctrl+C ends it."""
-        running = self._solver.startSolve()
+        """Solve; Ctrl+C ends it, as soon as the solver lets go."""
+        self._solver.startSolve()
         try:
-            running.join()
+            self._wait()
         except KeyboardInterrupt:
             self._solver.cancelSolve()  # type: ignore[no-untyped-call]
-            running.join()
+            self._wait()
             raise
+
+    def _wait(self) -> None:
+        # Not by joining its thread: after an interrupted join Python takes a thread for ended that still runs.
+        while not self._solver.wait(0.1)[0]:
+            pass
 
     def hold(self, worth: Mapping[str, int], least: int) -> None:
         """From now on only choices that come to at least so much."""

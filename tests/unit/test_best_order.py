@@ -118,6 +118,24 @@ def test_where_time_runs_out_nothing_is_called_proven_and_what_is_complete_stays
     assert found.ranks.keys() == {each.code for each in chance_free}
 
 
+def test_ctrl_c_ends_the_search_and_leaves_the_solver_fit_for_the_next(monkeypatch: pytest.MonkeyPatch) -> None:
+    highspy = pytest.importorskip("highspy")
+    wait, calls = highspy.Highs.wait, []
+
+    def interrupted(solver: object, timeout: float = -1.0) -> object:
+        calls.append(timeout)
+        if len(calls) == 1:
+            raise KeyboardInterrupt
+        return wait(solver, timeout)
+
+    monkeypatch.setattr(highspy.Highs, "wait", interrupted)
+    picture = picture_of(case(GREEDY, ONE_EACH))
+    with pytest.raises(KeyboardInterrupt):
+        best_order(picture)
+    assert len(calls) > 1, "it waits until the solver has let go"
+    assert best_order(picture).completed == ("T-02", "T-03")
+
+
 def test_the_solver_prints_nothing(capfd: pytest.CaptureFixture[str]) -> None:
     best_order(picture_of(case(GREEDY, ONE_EACH)))
     assert capfd.readouterr() == ("", "")
