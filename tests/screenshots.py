@@ -26,6 +26,8 @@ SHOTS: Sequence[tuple[str, tuple[int, int], tuple[str, ...]]] = (
     ("targets-120x36", (120, 36), ("f3",)),
     ("bins-120x36", (120, 36), ("f4",)),
     ("log-80x24", (80, 24), ("f5",)),
+    ("reconcile-120x36", (120, 36), ("f6", "down", "+")),
+    ("pick-120x36", (120, 36), ("f6", "p", "enter", "enter", "enter")),
 )
 """Name, size in cells, and the keys that lead there from a demo half sorted."""
 _FONT_FACE = re.compile(r"@font-face\s*\{.*?\}\s*", re.S)

@@ -29,8 +29,8 @@ _PAD_KEYS = frozenset("0123456789asdfghjklprvy")
 _TYPING = "what is it?  gr l pl 2x4 *3, Enter; Esc for the keypad"
 _STRIKING = "keypad: 1-9 count a piece, / goes back to typing"
 _PROMPT = "> "
-SETTLED_AT_ONCE = 3
-"""Targets whose possible fill is worked out between two frames."""
+SETTLE_AFTER_S = 0.03
+"""Seconds after a frame until what takes longer than a key may is worked out."""
 _TITLES: dict[str, Row] = {
     "results": (("at hand", "title"),),
     "pad": (("tray", "title"),),
@@ -77,6 +77,7 @@ class BenchScreen(KeyedScreen):
         self._picked: RecordId | None = None
         self._pasted: tuple[str, ...] = ()
         self._begun = False
+        self._settling = False
         self._stages: list[Callable[[], None]] = [self._open, self._lay_out_pad, self._index]
 
     def compose(self) -> ComposeResult:
@@ -96,6 +97,10 @@ class BenchScreen(KeyedScreen):
         """
         if self._stages and self.board.painted:
             self.call_later(self._stages.pop(0))
+        elif not self._stages and not self._settling and self.desk.is_open and self.bench.is_unsettled:
+            # Not at once: the frame is still on its way out by another thread, which would have to wait.
+            self._settling = True
+            self.set_timer(SETTLE_AFTER_S, self._settle)
 
     def _open(self) -> None:
         if self.desk.open_up():
@@ -341,12 +346,14 @@ class BenchScreen(KeyedScreen):
             content["pad"] = self._pad(next(panel for panel in panels if panel.name == "pad"))
         answer = draw.answer_rows(self._answer, self._error, self._note, width)
         self.board.show(board_rows(self._head(width), answer, self.foot_row(), panels, content, height))
-        if self.desk.is_open and self.bench.is_unsettled:
-            self.call_after_refresh(self._settle)
 
     def _settle(self) -> None:
-        """Work out what takes longer than a key may, a little at a time and after the count stands on the screen."""
-        if any([self.bench.settle_one() for _ in range(SETTLED_AT_ONCE)]):
+        """Work out what takes longer than a key may, a little at a time, and draw it once it is done."""
+        self.bench.settle_one()
+        if self.bench.is_unsettled:
+            self.call_later(self._settle)
+        else:
+            self._settling = False
             self._draw_soon()
 
     def _head(self, width: int) -> Row:
