@@ -47,6 +47,12 @@ async def test_results_say_their_bin_and_which_target_needs_them_before_enter(ap
         assert "+4" in line_with(app, "◂ Glasshouse")
 
 
+async def test_a_narrow_screen_still_tells_the_line_of_the_crate(app: SortbenchApp) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot, *"gr br 24")
+        assert "Glasshouse 2" in line_with(app, "▸") or "… 2" in line_with(app, "▸")
+
+
 async def test_what_coarse_pieces_may_bring_is_drawn_apart(app: SortbenchApp, bench: Bench) -> None:
     bench.hold_shade("white")
     bench.count_coarse("B1", 5)  # white, of any shape: Glasshouse asks for seven such pieces, Funicular Halt for two

@@ -224,8 +224,13 @@ def _home(home: HomeRow | None, room: int) -> Row:
     """The crate that the next piece goes to, in as many words as there is room for."""
     if home is None:
         return (("not needed", "quiet"),)
-    short = f"{home.name} {home.number}" + (f" +{home.then:,}" if home.then else "")
-    return ((home.words if len(home.words) <= room else short, "wanted"),)
+    line = f" {home.number}"
+    then = f" +{home.then:,}" if home.then else ""
+    for words in (home.words, home.name + line + then, home.name + line):
+        if len(words) <= room:
+            return ((words, "wanted"),)
+    # The name gives way, not the line: which crate it is can be told from its start.
+    return ((f"{home.name[: max(room - len(line) - 1, 1)]}…{line}", "wanted"),)
 
 
 def tally_rows(records: Sequence[RecordRow], picked: RecordId | None, width: int) -> tuple[Row, ...]:
