@@ -63,6 +63,10 @@ def test_pad_fills_its_width_exactly(text: str, width: int, align: str) -> None:
     assert cell_len(pad(text, width, align)) == width or cell_len(fit(text, width)) < width <= 1  # type: ignore[arg-type]
 
 
+def test_a_joiner_at_the_end_swallows_no_blank() -> None:
+    assert [cell_len(pad("a\u200d", 4, align)) for align in ("left", "right", "centre")] == [4, 4, 4]
+
+
 def test_a_wide_character_cut_in_half_leaves_no_gap() -> None:
     assert fit("漢字", 3) == "漢" + ELLIPSIS
     assert fit("漢字", 2) == ELLIPSIS

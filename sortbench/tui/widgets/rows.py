@@ -65,7 +65,8 @@ def pad(text: str, width: int, align: Align = "left") -> str:
     """The text in exactly ``width`` cells, cut or padded with blanks."""
     if align == "left" and len(text) <= width and text.isascii():
         return text.ljust(width)
-    fitted = fit(text, width)
+    # A joiner at the end would swallow the blank behind it.
+    fitted = fit(text, width).rstrip("\u200d")
     missing = width - cell_len(fitted)
     if missing <= 0:
         return fitted
