@@ -119,11 +119,11 @@ def _without_stand_ins(
             for kind, quantity in zip(asked, quantities, strict=True)
         ]
         lists.append(Target(f"T-{number:03}", f"Target {number}", 1986 + number % 8, number + 1, tuple(asks)))
-    wanted: dict[Kind, int] = {}
+    asked: dict[Kind, int] = {}
     for target in lists:
         for line in target.lines:
-            wanted[line.kind] = wanted.get(line.kind, 0) + line.quantity
-    drawn = chance.choices(list(wanted), list(wanted.values()), k=round(pieces * 0.85))
+            asked[line.kind] = asked.get(line.kind, 0) + line.quantity
+    drawn = chance.choices(list(asked), list(asked.values()), k=round(pieces * 0.85))
     drawn += chance.choices(kinds, k=pieces - len(drawn))
     cells: dict[Kind, dict[Cell, int]] = {}
     for kind in drawn:
