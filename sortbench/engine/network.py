@@ -86,21 +86,31 @@ class Network(Residual):
         """
         node = ~len(self._arcs)
         costs: dict[int, int] = {}
-        pot, takers, highest = self._pot, self._takers, 0
+        takers = self._takers
         for demand, cost in arcs:
-            costs[demand] = cost = cost << BITS
+            costs[demand] = cost << BITS
             takers[demand].append(node)
             if kept and kept.get(demand):
                 self._kept[node, demand] = kept[demand]
                 self._owed.add((node, demand))
-                self._touched.add(node)
-                cost -= 1
-            if pot[demand] - cost > highest:
-                highest = pot[demand] - cost
         self._arcs.append(costs)
         self._spare.append(0)
-        self._supply_pot.append(highest)
+        self._supply_pot.append(0)
+        self._price(node)
+        self._idle.add(node)
         return node
+
+    def _price(self, supply: int) -> None:
+        """The lowest potential that a supply without units may have: then the search for its way is the shortest."""
+        pot, owed, highest = self._pot, self._owed, 0
+        for demand, cost in self._arcs[~supply].items():
+            worth = pot[demand] - cost
+            if worth >= highest:
+                highest = worth
+                if owed and (supply, demand) in owed:
+                    highest += 1
+                    self._touched.add(supply)
+        self._supply_pot[~supply] = highest
 
     # How it is shared
 
@@ -172,6 +182,7 @@ class Network(Residual):
         """The demand that one more unit with such arcs would go to, -1 if it would stay spare. Changes nothing."""
         node = self.supply(arcs)
         came, end, _ = self._search(node)
+        self._idle.discard(node)
         for demand, _ in arcs:
             self._takers[demand].pop()
         self._arcs.pop()
@@ -193,11 +204,18 @@ class Network(Residual):
         self._reprice()
 
     def _bring_in(self, start: int, units: int) -> None:
+        if start in self._idle:
+            self._idle.discard(start)
+            self._price(start)
         while units:
             if direct := self._straight(start, units):
                 units -= direct
                 continue
             came, end, dist = self._search(start)
+            self._lower(dist, 1)
+            if end == start:
+                self._spare[~start] += units
+                return
             path = [end]
             while path[-1] != start:
                 path.append(came[path[-1]])
@@ -206,7 +224,6 @@ class Network(Residual):
             self._push(path, moved)
             self._arrive(end, moved)
             units -= moved
-            self._lower(dist, 1)
 
     def _straight(self, start: int, units: int) -> int:
         """Send units where a search would end at once: aside, or to a demand with room that none would rather have."""

@@ -9,6 +9,8 @@ BITS = 24
 """Bits of the last digit of all costs, which counts units taken off an arc: a step moves fewer than 2**23 along a
 path."""
 
+LAST_DIGIT = (1 << BITS) - 1
+
 Arc = tuple[int, int]
 Came = dict[int, int]
 """From which node each node was come to."""
@@ -27,6 +29,7 @@ class Residual:
         "_arcs",
         "_gain",
         "_group",
+        "_idle",
         "_inflow",
         "_kept",
         "_load",
@@ -60,6 +63,7 @@ class Residual:
         self._supply_pot: list[int] = []
         # Of the step under way.
         self._kept: dict[Arc, int] = {}  # what flowed before, on arcs that changed
+        self._idle: set[int] = set()  # supplies that have had no units yet
         self._owed: set[Arc] = set()  # arcs on which less flows than before
         self._touched: set[int] = set()
         self._moved: set[int] = set()
@@ -225,8 +229,10 @@ class Residual:
         pot, supply_pot = self._pot, self._supply_pot
         for node, far in dist.items():
             if far < out:
+                less = far - out
                 if node < 0:
-                    supply_pot[~node] += sign * (far - out)
+                    supply_pot[~node] += sign * less
                 else:
-                    pot[node] += sign * (far - out)
-                self._touched.add(node)
+                    pot[node] += sign * less
+                if less & LAST_DIGIT:
+                    self._touched.add(node)

@@ -127,19 +127,26 @@ def is_plain(part: Part) -> bool:
 
 
 def by_network(parts: Sequence[Part]) -> list[int]:
-    """The greatest gain of each component, by the network under ``Fill`` and nothing of ``Fill`` itself."""
+    """The greatest gain of each component, by the network under ``Fill`` and nothing of ``Fill`` itself.
+
+    Pieces are brought in as ``Fill`` does it: what is worth most first. What is plain is worked out without it.
+    """
     found = []
     for part in parts:
+        if is_plain(part):
+            found.append(part.ways[0].gain * min(part.supplies[0][1], part.lines[0][1]))
+            continue
         network = Network()
         places = [network.demand(quantity, 0) for _, quantity in part.lines]
         ways: list[list[tuple[int, int]]] = [[] for _ in part.supplies]
         for way in part.ways:
             ways[way.supply].append((places[way.line], -way.gain))
         heaps = [network.supply(each) for each in ways]
-        for heap, (_, count) in zip(heaps, part.supplies, strict=True):
-            network.change(heap, count)
-        flows = [network.flow(heap) for heap in heaps]
-        found.append(sum(flows[way.supply].get(places[way.line], 0) * way.gain for way in part.ways))
+        changes = [(heap, count) for heap, (_, count) in zip(heaps, part.supplies, strict=True)]
+        changes.sort(key=lambda change: network.worth(change[0]), reverse=True)  # noqa: B023 - used at once
+        network.step(changes)
+        flows = [network.inflow(place) for place in places]
+        found.append(sum(flows[line].get(heaps[supply], 0) * gain for supply, line, _, gain, _ in part.ways))
     return found
 
 
