@@ -143,7 +143,7 @@ def by_network(parts: Sequence[Part]) -> list[int]:
             ways[way.supply].append((places[way.line], -way.gain))
         heaps = [network.supply(each) for each in ways]
         changes = [(heap, count) for heap, (_, count) in zip(heaps, part.supplies, strict=True)]
-        changes.sort(key=lambda change: network.worth(change[0]), reverse=True)  # noqa: B023 - used at once
+        changes.sort(key=lambda change: network.worth(change[0]), reverse=True)
         network.step(changes)
         flows = [network.inflow(place) for place in places]
         found.append(sum(flows[line].get(heaps[supply], 0) * gain for supply, line, _, gain, _ in part.ways))
