@@ -195,12 +195,14 @@ class Terminal:
     def wait_for(self, wanted: str | Callable[[Terminal], bool], timeout: float = 10.0) -> None:
         """Read until a text stands on the screen, or until a predicate of the terminal holds.
 
+        Asked between frames only: a frame that came in two reads is never seen half drawn.
+
         Raises:
             TimeoutError: it never did; the message shows the screen.
         """
         holds = (lambda terminal: wanted in terminal.screen_text()) if isinstance(wanted, str) else wanted
         end = time.monotonic() + timeout
-        while not holds(self):
+        while self._within_frame() or not holds(self):
             left = end - time.monotonic()
             if left <= 0 or self.ended:
                 why = "program ended" if self.ended else f"not within {timeout} s"
@@ -254,6 +256,9 @@ class Terminal:
             self.ended = True
 
     # -- inside
+
+    def _within_frame(self) -> bool:
+        return not self.ended and self.raw.rfind(SYNC_START) > self.raw.rfind(SYNC_END)
 
     def _set_size(self, descriptor: int) -> None:
         fcntl.ioctl(descriptor, termios.TIOCSWINSZ, struct.pack("HHHH", self.rows, self.columns, 0, 0))

@@ -42,15 +42,22 @@ def test_from_counts_to_a_filled_crate(bench_folder: Path) -> None:
         # Signal Hut has three plates and two bricks; the third brick stands in at Peat Tramway.
         person.wait_for(lambda t: "5/5" in line(t, "1 Signal Hut") and "4/5" in line(t, "2 Peat Tramway"), PATIENCE)
         person.press("down", "+")
-        person.wait_for(lambda t: "4→5/5" in line(t, "2→1 Peat Tramway"), PATIENCE)
-        assert "5→4/5" in line(person, "1→2 Signal Hut")
+        person.wait_for(
+            lambda t: "4→5/5" in line(t, "2→1 Peat Tramway") and "5→4/5" in line(t, "1→2 Signal Hut"), PATIENCE
+        )
         person.press("-")
         person.wait_for(lambda t: "k keeps it" not in t.screen_text(), PATIENCE)
 
         # Without the stand-in the brick is spare.
         person.press("right", "down", "right", "end", "a")
-        person.wait_for(lambda t: "✗ refused" in t.screen_text() and "4→3/5" in line(t, "2 Peat Tramway"), PATIENCE)
-        assert "0→1 spare" in line(person, "spares  ")
+        person.wait_for(
+            lambda t: (
+                "✗ refused" in t.screen_text()
+                and "4→3/5" in line(t, "2 Peat Tramway")
+                and "0→1 spare" in line(t, "spares  ")
+            ),
+            PATIENCE,
+        )
         person.press("k")
         person.wait_for("y does it", PATIENCE)
         person.press("y")
