@@ -1,0 +1,64 @@
+"""Logs and count sheets of earlier versions are read as they were, and their records are still written the same.
+
+``golden`` holds what the versions of these formats wrote: a log is named by its format here, by its sitting on a bench;
+the descriptor of the count sheet lacks its schemas, which are not read.
+"""
+
+from __future__ import annotations
+
+import shutil
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from sortbench.engine.ledger import Ledger
+from sortbench.model.catalogue import Kind
+from sortbench.model.grade import Flaw, Grade
+from sortbench.model.tally import Cell, Fate, RecordId, What
+from sortbench.store.count_sheet import read_count_sheet
+from sortbench.store.log_reading import read_log
+from sortbench.store.log_repair import examine
+from sortbench.store.record_codec import encode
+from tests.unit.test_count_sheet import sheet
+
+SITTING = "20260301T093000Z-k3f9xq"
+GOLDEN = Path(__file__).parent / "golden"
+PLATE = Cell("B7", "plate-2x4", "grey, late", "", Grade.G4_5, (Flaw.CRACKED,))
+TILE = Cell("B1", "tile-1x1", "white", "", Grade.G3, ())
+COARSE = Cell("B3", "", "red", "plate", None, ())
+ASIDE = PLATE._replace(bin="", fate=Fate.WASH)
+
+
+def golden(form: int, folder: Path) -> Path:
+    """The log of an earlier format, under the name it had."""
+    return Path(shutil.copy(GOLDEN / f"log-format-{form}.jsonl", folder / f"{SITTING}.jsonl"))
+
+
+@pytest.mark.parametrize("form", [1, 2])
+def test_records_of_an_earlier_format_are_still_written_the_same(tmp_path: Path, form: int) -> None:
+    path = golden(form, tmp_path)
+    lines = path.read_bytes().splitlines(keepends=True)
+    records = read_log(path).records
+    assert examine(path) == []
+    assert [record.id for record in records] == [RecordId(SITTING, seq) for seq in range(1, len(lines) + 1)]
+    assert records[0].what is What.OPEN
+    assert [encode(record) for record in records[1:]] == lines[1:]
+
+
+def test_counts_of_the_first_format(tmp_path: Path) -> None:
+    ledger = Ledger(read_log(golden(1, tmp_path)).records)
+    assert dict(ledger.counts) == {PLATE: 9, PLATE._replace(bin="B9"): 2, ASIDE: 1, TILE: 5, COARSE: 40}
+    assert dict(ledger.written("T-07")) == {Kind("tile-1x1", "white"): 6}
+    assert ledger.of_fate(Fate.OUT) == 0
+
+
+def test_counts_of_the_second_format_with_its_crates_and_reserves(tmp_path: Path) -> None:
+    ledger = Ledger(read_log(golden(2, tmp_path)).records)
+    crated = PLATE._replace(bin="T-07", fate=Fate.CRATE)
+    assert dict(ledger.counts) == {PLATE: 8, PLATE._replace(bin="B9"): 2, ASIDE: 1, TILE: 5, COARSE: 40, crated: 1}
+    assert ledger.reserved(Kind("plate-2x4", "grey, late")) == {(Grade.G4_5, (Flaw.CRACKED,)): {"T-07": 1}}
+
+
+def test_a_count_sheet_of_the_second_format_says_what_it_said() -> None:
+    assert read_count_sheet(GOLDEN / "sheet-format-2") == replace(sheet(), format=2)
