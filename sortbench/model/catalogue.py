@@ -59,6 +59,10 @@ class Care(StrEnum):
     LARGE_PLATE = "large plate"
     FOLIAGE = "foliage"
     DEEP_HOLLOW = "deep hollow"
+    FIGURE = "figure"
+    RAISED_BASEPLATE = "raised baseplate"
+    MANUAL = "manual"
+    VERY_SMALL = "very small"
 
 
 class Kind(NamedTuple):

@@ -10,8 +10,17 @@ from sortbench.model.catalogue import Care, Kind, Part, Shade, Years
 from sortbench.model.errors import DataError
 from sortbench.model.grade import Grade
 from sortbench.model.target import Line, StandIn, Swap, SwapOf, Target, checked_value, refusals_of
-
-Document = dict[str, Any]
+from sortbench.store.document_fields import Document as Document
+from sortbench.store.document_fields import (
+    flag_in,
+    known,
+    list_in,
+    number_in,
+    text_in,
+    texts_in,
+    whole_in,
+    without_empty,
+)
 
 _NO_YEARS = Years()
 _NO_RULE = Rule()
@@ -28,7 +37,7 @@ _BIN = frozenset({"label", "rule", "capacity", "capacity_g", "place"})
 
 def part_document(part: Part) -> Document:
     """A part; what is not known is left out."""
-    return {"code": part.code, "name": part.name, "family": part.family} | _without_empty(
+    return {"code": part.code, "name": part.name, "family": part.family} | without_empty(
         aliases=list(part.aliases),
         mass_g=part.mass_g,
         first=part.years.first,
@@ -43,22 +52,22 @@ def part_from(document: Mapping[str, Any]) -> Part:
     Raises:
         DataError: a field is unknown, missing, of the wrong type or out of range.
     """
-    _known(document, _PART)
+    known(document, _PART)
     get = document.get
     return Part(
-        _text(document, "code"),
-        _text(document, "name"),
-        _text(document, "family", "other"),
-        _texts(document, "aliases") if "aliases" in document else (),
-        _number(document, "mass_g") if "mass_g" in document else None,
+        text_in(document, "code"),
+        text_in(document, "name"),
+        text_in(document, "family", "other"),
+        texts_in(document, "aliases") if "aliases" in document else (),
+        number_in(document, "mass_g") if "mass_g" in document else None,
         _years(get("first"), get("last")),
-        tuple(_care(word) for word in _texts(document, "care")) if "care" in document else (),
+        tuple(_care(word) for word in texts_in(document, "care")) if "care" in document else (),
     )
 
 
 def shade_document(shade: Shade) -> Document:
     """A shade; what is not known is left out."""
-    return {"name": shade.name} | _without_empty(
+    return {"name": shade.name} | without_empty(
         rgb=shade.rgb,
         first=shade.years.first,
         last=shade.years.last,
@@ -68,9 +77,9 @@ def shade_document(shade: Shade) -> Document:
 
 def shade_from(document: Mapping[str, Any]) -> Shade:
     """A shade again; raises as ``part_from``."""
-    _known(document, _SHADE)
+    known(document, _SHADE)
     years = _years(document.get("first"), document.get("last"))
-    return Shade(_text(document, "name"), _text(document, "rgb", ""), years, _texts(document, "aliases"))
+    return Shade(text_in(document, "name"), text_in(document, "rgb", ""), years, texts_in(document, "aliases"))
 
 
 def target_document(target: Target) -> Document:
@@ -78,10 +87,10 @@ def target_document(target: Target) -> Document:
     return {
         "code": target.code,
         "name": target.name,
-        **_without_empty(year=target.year),
+        **without_empty(year=target.year),
         "rank": target.rank,
         "lines": [_line_document(line) for line in target.lines],
-        **_without_empty(
+        **without_empty(
             value=target.value,
             parked=True if target.parked else None,
             refused=[
@@ -94,17 +103,17 @@ def target_document(target: Target) -> Document:
 
 def target_from(document: Mapping[str, Any]) -> Target:
     """A target again; raises as ``part_from``."""
-    _known(document, _TARGET)
-    rank = _whole(document, "rank")
+    known(document, _TARGET)
+    rank = whole_in(document, "rank")
     return Target(
-        _text(document, "code"),
-        _text(document, "name"),
-        _whole(document, "year"),
+        text_in(document, "code"),
+        text_in(document, "name"),
+        whole_in(document, "year"),
         1 if rank is None else rank,
-        tuple(_line_from(line) for line in _list(document, "lines")),
-        checked_value(_whole(document, "value")) if "value" in document else None,
-        _flag(document, "parked"),
-        refusals_of(map(_refusal_from, _list(document, "refused"))) if "refused" in document else (),
+        tuple(_line_from(line) for line in list_in(document, "lines")),
+        checked_value(whole_in(document, "value")) if "value" in document else None,
+        flag_in(document, "parked"),
+        refusals_of(map(_refusal_from, list_in(document, "refused"))) if "refused" in document else (),
     )
 
 
@@ -115,12 +124,12 @@ def swap_document(swap: Swap) -> Document:
 
 def swap_from(document: Mapping[str, Any]) -> Swap:
     """A stand-in rule again; raises as ``part_from``."""
-    _known(document, _SWAP)
+    known(document, _SWAP)
     try:
-        of = SwapOf(_text(document, "of"))
+        of = SwapOf(text_in(document, "of"))
     except ValueError:
         raise DataError("The field 'of' says neither part nor shade.") from None
-    wanted, instead, cost = _text(document, "wanted"), _text(document, "instead"), _whole(document, "cost")
+    wanted, instead, cost = text_in(document, "wanted"), text_in(document, "instead"), whole_in(document, "cost")
     if wanted == instead:
         raise DataError(f"{wanted[:40]!r} cannot stand in for itself.")
     if cost is not None and not 1 <= cost <= 9:
@@ -131,8 +140,8 @@ def swap_from(document: Mapping[str, Any]) -> Swap:
 def bin_document(container: Bin) -> Document:
     """A bin with its rule."""
     rule = container.rule
-    return {"label": container.label} | _without_empty(
-        rule=_without_empty(
+    return {"label": container.label} | without_empty(
+        rule=without_empty(
             shades=list(rule.shades),
             families=list(rule.families),
             parts=list(rule.parts),
@@ -148,25 +157,25 @@ def bin_document(container: Bin) -> Document:
 
 def bin_from(document: Mapping[str, Any]) -> Bin:
     """A bin again; raises as ``part_from``."""
-    _known(document, _BIN)
+    known(document, _BIN)
     return Bin(
-        _text(document, "label"),
+        text_in(document, "label"),
         _rule_from(document["rule"]) if "rule" in document else _NO_RULE,
-        _whole(document, "capacity"),
-        _number(document, "capacity_g"),
-        _text(document, "place", ""),
+        whole_in(document, "capacity"),
+        number_in(document, "capacity_g"),
+        text_in(document, "place", ""),
     )
 
 
 def _rule_from(document: Any) -> Rule:
-    _known(document, _RULE)
+    known(document, _RULE)
     return Rule(
-        _texts(document, "shades"),
-        _texts(document, "families"),
-        _texts(document, "parts"),
+        texts_in(document, "shades"),
+        texts_in(document, "families"),
+        texts_in(document, "parts"),
         _grade(document, "lowest"),
         _grade(document, "highest"),
-        _texts(document, "flaws"),
+        texts_in(document, "flaws"),
     )
 
 
@@ -186,81 +195,25 @@ def _line_from(document: Any) -> Line:
         part, shade, whole = document.get("part"), document.get("shade"), document.get("quantity")
         if type(part) is type(shade) is str and type(whole) is int:
             return Line(Kind(part, shade), whole)  # by far the commonest, and there is room for nothing else
-    _known(document, _LINE)
-    quantity = _whole(document, "quantity")
+    known(document, _LINE)
+    quantity = whole_in(document, "quantity")
     if quantity is None:
         raise DataError("The field 'quantity' is missing.")
-    kind = Kind(_text(document, "part"), _text(document, "shade"))
-    stand_ins = tuple(_stand_in_from(other) for other in _list(document, "stand_ins"))
+    kind = Kind(text_in(document, "part"), text_in(document, "shade"))
+    stand_ins = tuple(_stand_in_from(other) for other in list_in(document, "stand_ins"))
     return Line(kind, quantity, _grade(document, "lowest") or Grade.G3, stand_ins)
 
 
 def _stand_in_from(document: Any) -> StandIn:
-    _known(document, _STAND_IN)
-    cost = _whole(document, "cost")
-    return StandIn(Kind(_text(document, "part"), _text(document, "shade")), 1 if cost is None else cost)
+    known(document, _STAND_IN)
+    cost = whole_in(document, "cost")
+    return StandIn(Kind(text_in(document, "part"), text_in(document, "shade")), 1 if cost is None else cost)
 
 
 def _refusal_from(document: Any) -> tuple[Kind, Kind]:
-    _known(document, _REFUSAL)
-    asked = Kind(_text(document, "part"), _text(document, "shade"))
-    return asked, Kind(_text(document, "instead_part"), _text(document, "instead_shade"))
-
-
-def _without_empty(**fields: Any) -> Document:
-    return {name: value for name, value in fields.items() if value is not None and value != "" and value != []}
-
-
-def _known(document: Any, fields: frozenset[str]) -> None:
-    if not isinstance(document, Mapping):
-        raise DataError("A document was expected.")
-    if not fields.issuperset(document):
-        unknown = min(set(document) - fields)
-        raise DataError(f"The field {unknown[:40]!r} is not known.")
-
-
-def _text(document: Mapping[str, Any], field: str, default: str | None = None) -> str:
-    value = document.get(field, default)
-    if type(value) is not str:
-        raise DataError(f"The field {field!r} is missing or no text.")
-    return value
-
-
-def _list(document: Mapping[str, Any], field: str) -> list[Any]:
-    value = document.get(field)
-    if value is None:
-        return []
-    if type(value) is not list:
-        raise DataError(f"The field {field!r} is no list.")
-    return value
-
-
-def _texts(document: Mapping[str, Any], field: str) -> tuple[str, ...]:
-    values = _list(document, field)
-    if not all(type(value) is str for value in values):
-        raise DataError(f"The field {field!r} is no list of texts.")
-    return tuple(values)
-
-
-def _whole(document: Mapping[str, Any], field: str) -> int | None:
-    value = document.get(field)
-    if value is not None and type(value) is not int:
-        raise DataError(f"The field {field!r} is no whole number.")
-    return value
-
-
-def _flag(document: Mapping[str, Any], field: str) -> bool:
-    value = document.get(field, False)
-    if type(value) is not bool:
-        raise DataError(f"The field {field!r} is neither true nor false.")
-    return value
-
-
-def _number(document: Mapping[str, Any], field: str) -> float | None:
-    value = document.get(field)
-    if value is not None and type(value) not in (int, float):
-        raise DataError(f"The field {field!r} is no number.")
-    return None if value is None else float(value)
+    known(document, _REFUSAL)
+    asked = Kind(text_in(document, "part"), text_in(document, "shade"))
+    return asked, Kind(text_in(document, "instead_part"), text_in(document, "instead_shade"))
 
 
 def _years(first: Any, last: Any) -> Years:
@@ -272,7 +225,7 @@ def _years(first: Any, last: Any) -> Years:
 
 
 def _grade(document: Mapping[str, Any], field: str) -> Grade | None:
-    return Grade.from_label(_text(document, field)) if field in document else None
+    return Grade.from_label(text_in(document, field)) if field in document else None
 
 
 def _care(word: str) -> Care:

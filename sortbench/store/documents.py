@@ -35,11 +35,15 @@ from sortbench.store.locks import PATIENCE_S, bench_lock
 if TYPE_CHECKING:
     from tinydb import TinyDB
 
+    from sortbench.model.treatment import Treatment
+    from sortbench.model.wash import Batch
+
 _Item = TypeVar("_Item")
 _Key = TypeVar("_Key", str, tuple[SwapOf, str, str])
 
-FORMAT = 2
-"""Version of the documents, kept in the table ``meta``. Format 1 knew no swaps, and nothing of parked targets."""
+FORMAT = 3
+"""Version of the documents, kept in the table ``meta``. Format 1 knew no swaps, and nothing of parked targets; format 2
+knew no batches and no treatments, and fewer care marks."""
 
 
 class BenchDocuments(NamedTuple):
@@ -55,6 +59,8 @@ class BenchDocuments(NamedTuple):
         pads: keypad layouts by shade, any JSON value.
         version: format version of the file.
         swaps: stand-in rules in their order, by what tells each apart from the others; a file of format 1 has none.
+        batches: what is washed and dried together, by code; a file of format 1 or 2 has none.
+        treatments: the log of treatments by id; a file of format 1 or 2 has none.
     """
 
     parts: Mapping[str, Part]
@@ -66,6 +72,8 @@ class BenchDocuments(NamedTuple):
     pads: Mapping[str, Any]
     version: int
     swaps: Mapping[tuple[SwapOf, str, str], Swap] = MappingProxyType({})
+    batches: Mapping[str, Batch] = MappingProxyType({})
+    treatments: Mapping[str, Treatment] = MappingProxyType({})
 
     @property
     def catalogue(self) -> Catalogue:
@@ -89,6 +97,8 @@ class Draft:
         self.columns = {signature: dict(match) for signature, match in now.columns.items()}
         self.pads = dict(now.pads)
         self.swaps = dict(now.swaps)
+        self.batches = dict(now.batches)
+        self.treatments = dict(now.treatments)
 
 
 class Documents:
@@ -115,6 +125,8 @@ class Documents:
             pads=MappingProxyType(self._named(tables, "pads")),
             version=version,
             swaps=MappingProxyType(self._keyed(tables, "swaps", swap_from, lambda swap: swap.key)),
+            batches=MappingProxyType(self._batches(tables)),
+            treatments=MappingProxyType(self._treatments(tables)),
         )
 
     def create(self) -> None:
@@ -219,6 +231,20 @@ class Documents:
                 raise unreadable(self.path, f"table {name!r} holds {_key_words(key(item))[:80]!r} twice")
         return found
 
+    def _batches(self, tables: Tables) -> dict[str, Batch]:
+        if not tables.get("batches"):
+            return {}
+        from sortbench.store.wash_codec import batch_from  # most benches wash nothing, and a start waits for imports
+
+        return self._keyed(tables, "batches", batch_from, lambda batch: batch.code)
+
+    def _treatments(self, tables: Tables) -> dict[str, Treatment]:
+        if not tables.get("treatments"):
+            return {}
+        from sortbench.store.wash_codec import treatment_from
+
+        return self._keyed(tables, "treatments", treatment_from, lambda treatment: treatment.id)
+
     def _named(self, tables: Tables, name: str) -> dict[str, Any]:
         found: dict[str, Any] = {}
         for number, document in tables.get(name, {}).items():
@@ -240,10 +266,14 @@ def _documents_of(draft: Draft) -> dict[str, list[Document]]:
     _check_keys("shade", ((key, shade.name) for key, shade in draft.shades.items()))
     _check_keys("target", ((key, target.code) for key, target in draft.targets.items()))
     _check_keys("stand-in rule", ((_key_words(key), _key_words(swap.key)) for key, swap in draft.swaps.items()))
+    _check_keys("batch", ((key, batch.code) for key, batch in draft.batches.items()))
+    _check_keys("treatment", ((key, treatment.id) for key, treatment in draft.treatments.items()))
     labels = [container.label for container in draft.bins]
     for label in labels:
         if labels.count(label) > 1:
             raise DataError(f"There are two bins {label!r}.", "Give each bin a label of its own.")
+    from sortbench.store.wash_codec import batch_document, treatment_document
+
     return {
         "meta": [{"format": FORMAT}],
         "parts": [part_document(part) for part in draft.parts.values()],
@@ -254,6 +284,8 @@ def _documents_of(draft: Draft) -> dict[str, list[Document]]:
         "columns": _name_documents(draft.columns),
         "pads": _name_documents(draft.pads),
         "swaps": [swap_document(swap) for swap in draft.swaps.values()],
+        "batches": [batch_document(batch) for batch in draft.batches.values()],
+        "treatments": [treatment_document(treatment) for treatment in draft.treatments.values()],
     }
 
 

@@ -10,6 +10,7 @@ import stat
 import subprocess
 import sys
 from collections.abc import Callable
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -23,6 +24,8 @@ from sortbench.model.catalogue import Care, Kind, Part, Shade, Years
 from sortbench.model.errors import BenchError, DataError, WriteError
 from sortbench.model.grade import Grade
 from sortbench.model.target import MAX_QUANTITY, MAX_VALUE, Line, StandIn, Swap, SwapOf, Target, refusals_of
+from sortbench.model.treatment import Treatment
+from sortbench.model.wash import Batch, Stage, StageEvent, Stirring, Tray, Weighing
 from sortbench.store.document_codec import (
     bin_document,
     bin_from,
@@ -38,6 +41,7 @@ from sortbench.store.document_codec import (
 from sortbench.store.documents import Documents, Draft
 from sortbench.store.durable import replace_file
 from sortbench.store.locks import bench_lock
+from sortbench.store.wash_codec import batch_document, batch_from
 
 PART = Part("plate-2x4", "plate 2x4", "plate", ("flat 2x4",), 1.96, Years(1986, None), (Care.PRINT, Care.LARGE_PLATE))
 SHADE = Shade("grey, early", "9ba19d", Years(None, 1993), ("warm grey",))
@@ -59,6 +63,26 @@ BINS = (
     Bin("B7", Rule(("red",), ("plate", "tile"), (), Grade.G3, Grade.G4_5, ("any",)), 400, 900.5, "row 2, third"),
     Bin("A1"),
 )
+NINE = datetime(2026, 3, 1, 9, 0, tzinfo=UTC)
+BATCH = Batch(
+    "W2",
+    "plates, whites",
+    (
+        StageEvent(Stage.SOAK, NINE),
+        Stirring(NINE + timedelta(minutes=20)),
+        StageEvent(Stage.DRYING, NINE + timedelta(hours=1), struck=True),
+        StageEvent(Stage.DRYING, NINE + timedelta(hours=2)),
+        Weighing(NINE + timedelta(hours=2), "big", 1810.5),
+    ),
+    (Tray("big", 410.0), Tray("wire")),
+    2.0,
+    resolution_g=0.5,
+    temp_c=19.5,
+    note="a drop of soap",
+)
+TREATMENT = Treatment(
+    "20260301-1", "2026-03-01T09:00:00Z", "plate-2x4", "white", Grade.G2, 5, 3.0, 6.0, 21.0, 3, 1, 1, Grade.G4
+)
 
 
 @pytest.fixture
@@ -77,6 +101,8 @@ def fill(draft: Draft) -> None:
     draft.columns["code|name"] = {"code": "Item", "name": "Description"}
     draft.pads["red"] = {"parts": ["plate-2x4", ""], "pinned": [0]}
     draft.swaps.update({swap.key: swap for swap in SWAPS})
+    draft.batches[BATCH.code] = BATCH
+    draft.treatments[TREATMENT.id] = TREATMENT
 
 
 def test_round_trip(documents: Documents) -> None:
@@ -91,7 +117,9 @@ def test_round_trip(documents: Documents) -> None:
     assert loaded.columns == {"code|name": {"code": "Item", "name": "Description"}}
     assert loaded.pads == {"red": {"parts": ["plate-2x4", ""], "pinned": [0]}}
     assert tuple(loaded.swaps.items()) == tuple((swap.key, swap) for swap in SWAPS)
-    assert loaded.version == 2
+    assert loaded.batches == {BATCH.code: BATCH}
+    assert loaded.treatments == {TREATMENT.id: TREATMENT}
+    assert loaded.version == 3
     assert loaded.catalogue.part_name("plate-2x4") == "plate 2x4"
 
 
@@ -104,7 +132,15 @@ def test_a_file_of_the_first_format_is_read_and_written_in_the_new_one(documents
     assert (documents.load().targets, documents.load().swaps, documents.load().version) == ({"T-07": target}, {}, 1)
     with documents.edit() as draft:
         draft.targets["T-07"] = target._replace(parked=True)
-    assert (documents.load().targets["T-07"].parked, documents.load().version) == (True, 2)
+    assert (documents.load().targets["T-07"].parked, documents.load().version) == (True, 3)
+
+
+def test_a_file_of_the_second_format_knows_no_batches_and_may_be_given_some(documents: Documents) -> None:
+    documents.path.write_text('{"meta": {"1": {"format": 2}}, "swaps": {}}')
+    assert (documents.load().batches, documents.load().treatments, documents.load().version) == ({}, {}, 2)
+    with documents.edit() as draft:
+        draft.batches[BATCH.code] = BATCH
+    assert (documents.load().batches, documents.load().version) == ({BATCH.code: BATCH}, 3)
 
 
 def test_new_file_is_empty_and_creating_again_changes_nothing(documents: Documents) -> None:
@@ -130,6 +166,8 @@ def test_file_is_one_that_tinydb_reads(documents: Documents) -> None:
             "columns",
             "pads",
             "swaps",
+            "batches",
+            "treatments",
         }
         assert database.table("parts").get(doc_id=1)["code"] == "plate-2x4"
         assert [document["label"] for document in database.table("bins")] == ["B7", "A1"]
@@ -174,8 +212,24 @@ def test_exception_in_an_edit_writes_nothing(documents: Documents) -> None:
         lambda draft: draft.settings.update(size=float("nan")),
         lambda draft: draft.settings.update(size={1, 2}),
         lambda draft: draft.pads.update({"red\ud800": []}),
+        lambda draft: draft.batches.update(W3=BATCH),
+        lambda draft: draft.batches.update(W2=BATCH._replace(entries=(Weighing(NINE, "big", 400.0),))),
+        lambda draft: draft.batches.update(W2=BATCH._replace(entries=(Stirring(datetime(2026, 3, 1)),))),
+        lambda draft: draft.treatments.update({"7": TREATMENT}),
     ],
-    ids=["part key", "shade key", "rule key", "two bins", "nan", "set", "surrogate"],
+    ids=[
+        "part key",
+        "shade key",
+        "rule key",
+        "two bins",
+        "nan",
+        "set",
+        "surrogate",
+        "batch key",
+        "less than its tray",
+        "no time zone",
+        "treatment key",
+    ],
 )
 def test_what_cannot_be_kept_is_refused_whole(documents: Documents, spoil: Callable[[Draft], None]) -> None:
     before = documents.path.read_bytes()
@@ -196,7 +250,7 @@ def test_what_cannot_be_kept_is_refused_whole(documents: Documents, spoil: Calla
         ('{"parts": {"one": {}}}', "without a number"),
         ("{}", "version is missing"),
         ('{"meta": {"1": {"format": "1"}}}', "version is missing"),
-        ('{"meta": {"1": {"format": 3}}}', "newer sortbench"),
+        ('{"meta": {"1": {"format": 4}}}', "newer sortbench"),
         ('{"meta": {"1": {"format": 1}}, "parts": {"7": {"name": "x"}}}', "'parts', document 7.*'code'"),
         ('{"meta": {"1": {"format": 1}}, "parts": {"7": {"code": "x", "name": "x", "hue": 1}}}', "'hue' is not known"),
         ('{"meta": {"1": {"format": 1}}, "parts": {"7": {"code": "x", "name": "x", "mass_g": -1}}}', "not plausible"),
@@ -221,6 +275,30 @@ def test_what_cannot_be_kept_is_refused_whole(documents: Documents, spoil: Calla
             '"2": {"of": "part", "wanted": "a", "instead": "b", "cost": 2}}}',
             "'b for the part a' twice",
         ),
+        ('{"meta": {"1": {"format": 3}}, "batches": {"1": {"code": "W 1"}}}', "no code for a batch"),
+        ('{"meta": {"1": {"format": 3}}, "batches": {"1": {"code": "W1", "soak_h": 900}}}', "soak of 900"),
+        ('{"meta": {"1": {"format": 3}}, "batches": {"1": {"code": "W1", "entries": [{"at": "now"}]}}}', "is no time"),
+        (
+            '{"meta": {"1": {"format": 3}}, "batches": {"1": {"code": "W1", "entries": '
+            '[{"at": "2026-03-01T09:00:00"}]}}}',
+            "no time zone",
+        ),
+        (
+            '{"meta": {"1": {"format": 3}}, "batches": {"1": {"code": "W1", "entries": '
+            '[{"at": "2026-03-01T09:00:00Z"}]}}}',
+            "neither a stage",
+        ),
+        (
+            '{"meta": {"1": {"format": 3}}, "batches": {"1": {"code": "W1", "entries": '
+            '[{"at": "2026-03-01T09:00:00Z", "stage": "boil"}]}}}',
+            "no stage",
+        ),
+        (
+            '{"meta": {"1": {"format": 3}}, "batches": {"1": {"code": "W1", "entries": '
+            '[{"at": "2026-03-01T09:00:00Z", "grams": 0}]}}}',
+            "weight of 0 g",
+        ),
+        ('{"meta": {"1": {"format": 3}}, "treatments": {"1": {"id": "1", "at": "2026", "part": "a"}}}', "'shade'"),
         ('{"meta": {"1": {"format": 1}}, "settings": {"1": {"name": 1, "value": 2}}}', "malformed"),
         ('{"meta": {"1": {"format": 1}}, "columns": {"1": {"name": "a", "value": [1]}}}', "malformed"),
     ],
@@ -406,6 +484,38 @@ swaps = st.builds(Swap, st.sampled_from(SwapOf), texts, texts, st.integers(1, 9)
 grades = st.none() | st.sampled_from(Grade)
 rules = st.builds(Rule, several, several, several, grades, grades, several)
 bins = st.builds(Bin, texts, rules, st.none() | st.integers(1, 10_000_000), grams, texts)
+
+
+words = st.text("abcXYZ 0é", max_size=12).map(lambda text: " ".join(text.split()))
+moments = st.datetimes(datetime(1990, 1, 1), datetime(2090, 1, 1), timezones=st.just(UTC)).map(
+    lambda moment: moment.replace(microsecond=0)
+)
+entries = st.one_of(
+    st.builds(StageEvent, st.sampled_from(Stage), moments, st.booleans()),
+    st.builds(Stirring, moments, st.booleans()),
+    st.builds(Weighing, moments, words, st.floats(500.5, 50_000), st.booleans()),
+)
+trays = st.lists(st.builds(Tray, words, st.none() | st.floats(0, 500)), max_size=3, unique_by=lambda tray: tray.name)
+batches = st.builds(
+    Batch,
+    st.from_regex("[A-Z][0-9]{1,4}", fullmatch=True),
+    words,
+    st.lists(entries, max_size=4).map(tuple),
+    trays.map(tuple),
+    st.floats(0.05, 48),
+    st.floats(1, 600),
+    st.floats(0.25, 336),
+    st.none() | st.floats(0.0001, 100),
+    st.none() | st.floats(-20, 60),
+    st.none() | st.floats(1, 100),
+    words,
+)
+
+
+@settings(max_examples=60)
+@given(batches)
+def test_any_batch_round_trip(batch: Batch) -> None:
+    assert batch_from(json.loads(json.dumps(batch_document(batch)))) == batch
 
 
 @settings(max_examples=60)
