@@ -5,11 +5,12 @@ Parts do not compete with each other, so each is shared by itself, and a tally t
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
 from typing import NamedTuple
 
 from sortbench.engine.asks import Ask
+from sortbench.engine.at_once import is_small, share_at_once
 from sortbench.engine.counted import counted_out
 from sortbench.engine.criteria import GroupSize, Weights, even_order, weigh
 from sortbench.engine.network import Network
@@ -61,11 +62,11 @@ class Component:
         self.stock: dict[Kind, dict[Piece, int]] = {}
         self.fills = list(fills)
         self._network: Network | None = None
-        self._demands: list[int] = []
+        # As the network numbers them that has no groups.
+        self._demands = list(range(len(asks)))
         self._places: dict[int, int] = {}
         self._supplies: dict[Piece, int] = {}
         self._pieces: dict[int, Piece] = {}
-        self._weights: list[Weights] = []
         self._roads: dict[Kind, list[_Road]] = {}
         self._even: dict[int, Sequence[int]] = {}
 
@@ -80,8 +81,13 @@ class Component:
         """
         for kind, pieces in stock.items():
             self.stock[kind] = dict(pieces)
-        if not self._counted_out() and any(stock.values()):
+        if self._counted_out() or not any(stock.values()):
+            return
+        heaps = sum(map(len, stock.values()))
+        if kept or self._is_shared or not is_small(heaps, len(self.asks)):
             self._build(kept)
+        else:
+            self._share_at_once()
 
     def update(self, kind: Kind, pieces: Mapping[Piece, int]) -> list[int]:
         """Take in what there is of one kind now.
@@ -113,6 +119,15 @@ class Component:
             self.fills = fills
         return fills is not None
 
+    def _share_at_once(self) -> None:
+        """Share without a network; the first change builds it, and keeps to what is shared here."""
+        pieces = [(piece, units) for heaps in self.stock.values() for piece, units in heaps.items()]
+        gains = [weight.present for weight in self._weights]
+        ways = [[(place, gains[place] - cost) for place, cost in self._arcs(piece)] for piece, _ in pieces]
+        rooms = [ask.line.quantity for ask in self.asks]
+        for place, got in enumerate(share_at_once(rooms, [units for _, units in pieces], ways)):
+            self._fill(place, [(pieces[heap][0], units) for heap, units in got.items()])
+
     def _build(self, kept: Mapping[int, Mapping[Piece, int]]) -> None:
         network = self._ready_network()
         earlier: dict[Piece, dict[int, int]] = {}
@@ -138,6 +153,22 @@ class Component:
 
     def _ready_network(self) -> Network:
         network = self._network = Network()
+        hubs = self._hubs(network)
+        self._demands = [
+            network.demand(ask.line.quantity, weight.present, hubs.get(ask.target, -1))
+            for ask, weight in zip(self.asks, self._weights, strict=True)
+        ]
+        self._places = {demand: place for place, demand in enumerate(self._demands)}
+        return network
+
+    @cached_property
+    def _is_shared(self) -> bool:
+        """Whether targets share a rank."""
+        return any(ask.shared for ask in self.asks)
+
+    @cached_property
+    def _weights(self) -> list[Weights]:
+        """What a piece counts on each line."""
         groups = sorted({ask.group for ask in self.asks})
         at = {group: place for place, group in enumerate(groups)}
         sizes = [GroupSize(0, False, 0) for _ in groups]
@@ -146,14 +177,7 @@ class Component:
             dearest = max(dearest, *ask.accepts.values())
             sizes[at[ask.group]] = GroupSize(need + ask.line.quantity, shared or ask.shared, dearest)
         weights = weigh(sizes, self._policy)
-        self._weights = [weights[at[ask.group]] for ask in self.asks]
-        hubs = self._hubs(network)
-        self._demands = [
-            network.demand(ask.line.quantity, weight.present, hubs.get(ask.target, -1))
-            for ask, weight in zip(self.asks, self._weights, strict=True)
-        ]
-        self._places = {demand: place for place, demand in enumerate(self._demands)}
-        return network
+        return [weights[at[ask.group]] for ask in self.asks]
 
     def _hubs(self, network: Network) -> dict[str, int]:
         """A group of the network for each target that shares its rank."""
@@ -234,11 +258,15 @@ class Component:
 
     def _read(self, network: Network, place: int) -> None:
         """Read from the network what a line gets."""
+        flows = network.inflow(self._demands[place])
+        self._fill(place, [(self._pieces[supply], units) for supply, units in flows.items()])
+
+    def _fill(self, place: int, got: Iterable[tuple[Piece, int]]) -> None:
+        """Put down what a line gets."""
         ask, fill = self.asks[place], self.fills[place]
         shares = []
         present = standard = stand_ins = unknown = 0
-        for supply, units in network.inflow(self._demands[place]).items():
-            piece = self._pieces[supply]
+        for piece, units in got:
             cost = ask.accepts[piece.kind]
             period = ask.right(piece.kind)
             good = period is True and piece.level >= ask.line.lowest

@@ -3,9 +3,9 @@
 The references solve the same components (see ``flow_solvers``): networkx's ``network_simplex`` with the same whole
 numbers, and OR-tools' ``SimpleMinCostFlow``, which has 64 bits a cost and so leaves out the last criteria of the
 components that need more: there its problem is easier. Both get their components and gains ready made, and give back a
-number; ``Fill`` begins from targets and heaps, and ends with what each line has. So the network under it is timed by
-itself as well, given what the references are given. All optima are compared component by component, with OR-tools as
-far as its criteria go. Times are of the processor.
+number; ``Fill`` begins from targets and heaps, and ends with what each line has. So the solvers under it are timed by
+themselves as well, given what the references are given. All optima are compared component by component, with OR-tools
+as far as its criteria go. Times are of the processor.
 
     pip install -e '.[test,bench]'
     python -m tests.benchmarks.bench_sharing [--tallies 2000] [--turns 5] [--only NAME]
@@ -23,7 +23,7 @@ from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
 from sortbench.engine.fill import Fill
-from tests.benchmarks.flow_solvers import Part, by_network, by_networkx, by_ortools, gain_of, parts_of
+from tests.benchmarks.flow_solvers import Part, by_networkx, by_ortools, by_sortbench, gain_of, parts_of
 from tests.benchmarks.sharing_instances import realistic, tallies, tangled
 from tests.reference_sharing import Allocation, Case, Supply
 
@@ -72,7 +72,7 @@ def full_solves(size: Size, case: Case, parts: Sequence[Part], turns: int) -> No
     """The whole sharing, turn and turn about with the references."""
     acts: dict[str, Callable[[], object]] = {"Fill": lambda: fill_of(case)}
     if size.references:
-        acts["its Network, given the components"] = lambda: by_network(parts)
+        acts["its solvers, given the components"] = lambda: by_sortbench(parts)
         acts["networkx network_simplex"] = lambda: by_networkx(parts)
         if importlib.util.find_spec("ortools"):
             acts["OR-tools SimpleMinCostFlow"] = lambda: by_ortools(parts)

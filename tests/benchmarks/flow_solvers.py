@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple
 
+from sortbench.engine.at_once import is_small, share_at_once
 from sortbench.engine.network import Network
 from tests.reference_sharing import Allocation, Case, LineId, Supply, accepted, period, supplies_of
 
@@ -126,28 +127,40 @@ def is_plain(part: Part) -> bool:
     return len(part.ways) == 1
 
 
-def by_network(parts: Sequence[Part]) -> list[int]:
-    """The greatest gain of each component, by the network under ``Fill`` and nothing of ``Fill`` itself.
+def by_sortbench(parts: Sequence[Part]) -> list[int]:
+    """The greatest gain of each component, by the solvers under ``Fill`` and nothing of ``Fill`` itself.
 
-    Pieces are brought in as ``Fill`` does it: what is worth most first. What is plain is worked out without it.
+    As in a component of ``Fill`` that starts: small ones are shared at once, without a network that could be changed
+    later; larger ones by the network. (``Fill`` finds most components by counting before it comes to that; here each
+    is solved.) What is plain is worked out without a solver, as for the references.
     """
     found = []
     for part in parts:
         if is_plain(part):
             found.append(part.ways[0].gain * min(part.supplies[0][1], part.lines[0][1]))
             continue
-        network = Network()
-        places = [network.demand(quantity, 0) for _, quantity in part.lines]
         ways: list[list[tuple[int, int]]] = [[] for _ in part.supplies]
-        for way in part.ways:
-            ways[way.supply].append((places[way.line], -way.gain))
-        heaps = [network.supply(each) for each in ways]
-        changes = [(heap, count) for heap, (_, count) in zip(heaps, part.supplies, strict=True)]
-        changes.sort(key=lambda change: network.worth(change[0]), reverse=True)
-        network.step(changes)
-        flows = [network.inflow(place) for place in places]
-        found.append(sum(flows[line].get(heaps[supply], 0) * gain for supply, line, _, gain, _ in part.ways))
+        for heap, line, _, gain, _ in part.ways:
+            ways[heap].append((line, gain))
+        rooms = [quantity for _, quantity in part.lines]
+        heaps = [count for _, count in part.supplies]
+        flows = share_at_once(rooms, heaps, ways) if is_small(len(heaps), len(rooms)) else _flows(rooms, heaps, ways)
+        found.append(sum(flows[line].get(heap, 0) * gain for heap, line, _, gain, _ in part.ways))
     return found
+
+
+def _flows(
+    rooms: Sequence[int], heaps: Sequence[int], ways: Sequence[Sequence[tuple[int, int]]]
+) -> list[Mapping[int, int]]:
+    """What each line gets of each heap, by the network. Pieces are brought in as ``Fill`` does it: what is worth most
+    first."""
+    network = Network()
+    places = [network.demand(room) for room in rooms]
+    numbers = [network.supply([(places[line], -gain) for line, gain in each]) for each in ways]
+    changes = sorted(zip(numbers, heaps, strict=True), key=lambda change: network.worth(change[0]), reverse=True)
+    network.step(changes)
+    at = {number: heap for heap, number in enumerate(numbers)}
+    return [{at[number]: units for number, units in network.inflow(place).items()} for place in places]
 
 
 def by_networkx(parts: Sequence[Part]) -> list[int]:

@@ -1,4 +1,5 @@
-"""The network solver against worked problems of textbooks, published optima, and scipy's linear programs.
+"""The network solver, and the one that shares small components at once, against worked problems of textbooks,
+published optima, and scipy's linear programs.
 
 The textbook problems are cited from memory; that each has the optimum given is worked out again here by scipy's HiGHS.
 """
@@ -14,6 +15,7 @@ import pytest
 from orlib_warehouses import COSTS_IN, DEMANDS, UNIT_COSTS
 from scipy.optimize import linprog
 
+from sortbench.engine.at_once import share_at_once
 from sortbench.engine.network import Network
 
 
@@ -255,3 +257,69 @@ def test_more_than_there_is_cannot_be_taken_out() -> None:
     plan.bring(0, 1)
     with pytest.raises(ValueError):
         plan.network.change(plan.sources[0], -2)
+
+
+# Shared at once
+
+
+def at_once(rooms: Sequence[int], heaps: Sequence[int], gains: Sequence[Sequence[int | None]]) -> int:
+    """What is gained in all when heaps are shared at once; what cannot be is found here."""
+    ways = [[(place, gain) for place, gain in enumerate(row) if gain is not None] for row in gains]
+    got = share_at_once(rooms, heaps, ways)
+    assert all(units > 0 for flows in got for units in flows.values())
+    assert all(sum(flows.values()) <= room for flows, room in zip(got, rooms, strict=True))
+    assert all(sum(flows.get(heap, 0) for flows in got) <= units for heap, units in enumerate(heaps))
+    may = [dict(each) for each in ways]
+    return sum(units * may[heap][place] for place, flows in enumerate(got) for heap, units in flows.items())
+
+
+def largest(rooms: Sequence[int], heaps: Sequence[int], gains: Sequence[Sequence[int | None]]) -> int:
+    """The same by the network, brought in unit by unit."""
+    top = max((gain for row in gains for gain in row if gain is not None), default=0)
+    costs = [[None if gain is None else top - gain for gain in row] for row in gains]
+    plan = Plan(rooms, [top] * len(rooms), costs)
+    for heap, units in enumerate(heaps):
+        for _ in range(units):
+            plan.bring(heap, 1)
+    return plan.worth()
+
+
+@pytest.mark.parametrize("problem", WORKED, ids=lambda problem: problem.source.split(",")[0])
+def test_worked_problems_shared_at_once(problem: Worked) -> None:
+    worth = 1 + 2 * len(problem.supplies) * max(abs(cost) for row in problem.costs for cost in row)
+    gains = [[worth - cost for cost in row] for row in problem.costs]
+    assert at_once(problem.demands, problem.supplies, gains) == worth * sum(problem.demands) - problem.optimum
+
+
+@pytest.mark.parametrize("name", LOCATION)
+def test_transport_from_the_best_warehouses_shared_at_once(name: str) -> None:
+    problem = LOCATION[name]
+    worth = 10**12
+    gains = [[worth - row[warehouse] for row in UNIT_COSTS] for warehouse in problem.open]
+    cost = worth * sum(DEMANDS) - at_once(DEMANDS, [problem.capacity] * len(problem.open), gains)
+    fixed = problem.fixed * sum(warehouse != problem.free for warehouse in problem.open)
+    assert cost / COSTS_IN + fixed == pytest.approx(problem.optimum, abs=5e-4)
+
+
+@pytest.mark.parametrize("block", range(4))
+def test_sharing_at_once_gains_as_much_as_the_network_and_linear_programs(block: int) -> None:
+    """Gains below 0, missing ways, heaps and lines of no units, ties and numbers of many digits are all met."""
+    for seed in range(block, 400, 4):
+        chance = random.Random(seed)
+        places, sources = chance.randint(1, 7), chance.randint(1, 8)
+        top = chance.choice((2, 20, 10**6))
+        rooms = [chance.randint(0, 5) for _ in range(places)]
+        heaps = [chance.randint(0, 6) for _ in range(sources)]
+        density = chance.choice((0.3, 0.7, 1))
+        gains = [
+            [chance.randint(-top // 4, top) if chance.random() < density else None for _ in range(places)]
+            for _ in range(sources)
+        ]
+        found = at_once(rooms, heaps, gains)
+        assert found == largest(rooms, heaps, gains), seed
+        plan = Plan(rooms, [0] * places, [[None if gain is None else -gain for gain in row] for row in gains])
+        plan.there = heaps
+        assert found == plan.best(), seed
+        big = 10**60
+        wide = [[None if gain is None else gain * big + at for at, gain in enumerate(row)] for row in gains]
+        assert at_once(rooms, heaps, wide) == largest(rooms, heaps, wide), seed
