@@ -121,8 +121,8 @@ def preview(
         paths: files of delimited text; one named twice is read once.
         fixed: field to header, as the user says; an empty header leaves a field out. For several files a header need
             stand in one of them only.
-        defaults: values for what no column says (``target``, ``name``, ``year``, ``rank``; ``rest`` for bins;
-            ``replace`` for stand-ins).
+        defaults: values for what no column says (``target``, ``name``, ``year``, ``rank``; ``rest`` for bins), and
+            what is wanted otherwise (``known_only`` for targets; ``replace`` for stand-ins).
 
     Raises:
         DataError: a file cannot be read as a table.

@@ -39,7 +39,8 @@ _ABOUT = {
 
     The lines of a file replace those that the target had. Which target a row belongs to says a column, else --target,
     else the name of the file. --name, --year and --rank serve rows that do not say them. A line names a part by code,
-    name or alias; parts and shades that the catalogue lacks are created, after they are shown. Rows that repeat a line
+    name or alias; parts and shades that the catalogue lacks are created, after they are shown, or refused with
+    --known-only. Rows that repeat a line
     (same kind, grade and stand-ins) are added to it; rows that differ stay lines of their own.
 
     The rank says which target has its pieces first, 1 before 2; targets of one rank are filled evenly. A list with a
@@ -219,6 +220,12 @@ _command(
     _text("--name", help="Name of the target, where no column says it."),
     _text("--year", help="Year the target was sold, where no column says it."),
     _text("--rank", help="Rank of the target, 1 first, where no column says it."),
+    click.option(
+        "--known-only",
+        flag_value="yes",
+        default=None,
+        help="Refuse rows that name a part or shade the catalogue lacks, instead of creating it.",
+    ),
 )
 _command("bins", _text("--rest", metavar="LABEL", help="Label of the bin for the rest, where there is none."))
 _command(

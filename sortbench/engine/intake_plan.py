@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from sortbench.engine.cells import RowError, RowReader
 from sortbench.engine.differences import Change
-from sortbench.engine.naming import guess_family, name_key, part_index, shade_index, spell_code
+from sortbench.engine.naming import guess_family, name_key, nearest_name, part_index, shade_index, spell_code
 from sortbench.model.bins import Bin
 from sortbench.model.catalogue import Part, Shade
+from sortbench.model.errors import DataError
 from sortbench.model.target import Swap, SwapOf, Target
 from sortbench.model.text import clean_name
 
@@ -66,9 +67,14 @@ class Naming:
     """Parts and shades that a list speaks of: found in the catalogue, or created once their row is taken.
 
     What a row names stays pending until `accept`, so that a refused row creates nothing.
+
+    Args:
+        state: what the bench knows.
+        known_only: create nothing; a name that the catalogue lacks is an error then.
     """
 
-    def __init__(self, state: State) -> None:
+    def __init__(self, state: State, known_only: bool = False) -> None:
+        self._lacking = state if known_only else None
         self._part_index = part_index(state.parts)
         self._shade_index = shade_index(state.shades)
         self._pending_parts: dict[str, Part] = {}
@@ -85,11 +91,14 @@ class Naming:
             family: its shape family if it is new; guessed from name and text if empty.
 
         Raises:
-            DataError: no possible name, or several parts go by it.
+            DataError: no possible name, several parts go by it, or none and only known ones are wanted.
         """
         clean = clean_name(text, "part")
         if (known := self._part_index.find(clean)) is not None:
             return known
+        if self._lacking is not None:
+            names = {code: (part.name, *part.aliases) for code, part in self._lacking.parts.items()}
+            raise _not_known("part", text, names)
         new = Part(spell_code(clean), name or clean, family or guess_family(name, clean))
         return self._pending_parts.setdefault(name_key(clean), new).code
 
@@ -102,11 +111,13 @@ class Naming:
         """The name of the shade that goes by a text.
 
         Raises:
-            DataError: no possible name, or several shades go by it.
+            DataError: no possible name, several shades go by it, or none and only known ones are wanted.
         """
         clean = clean_name(text, "shade")
         if (known := self._shade_index.find(clean)) is not None:
             return known
+        if self._lacking is not None:
+            raise _not_known("shade", text, {name: shade.aliases for name, shade in self._lacking.shades.items()})
         return self._pending_shades.setdefault(name_key(clean), Shade(clean)).name
 
     def settle(self, row: RowReader) -> bool:
@@ -121,3 +132,9 @@ class Naming:
         self._pending_parts.clear()
         self._pending_shades.clear()
         return not row.errors
+
+
+def _not_known(what: str, text: str, names: Mapping[str, Iterable[str]]) -> DataError:
+    near = nearest_name(text, names)
+    mend = f"Bring it in first with `sortbench import {what}s`, or leave out --known-only to have it created."
+    return DataError(f"The catalogue has no {what} {text!r}.", f"Did you mean {near}? {mend}" if near else mend)

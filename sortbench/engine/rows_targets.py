@@ -51,7 +51,8 @@ def read_targets(sheets: Sequence[Sheet], state: State, defaults: Mapping[str, s
         state: what the bench knows.
         defaults: ``target``, ``name``, ``year`` and ``rank`` for rows that do not say them; each may be missing. A file
             without a column of target codes is one target, called like the file if no ``target`` is given. Where a file
-            has a column of ranks it must say each target's; else a new target comes behind all others.
+            has a column of ranks it must say each target's; else a new target comes behind all others. With
+            ``known_only`` a row that names a part or shade the catalogue lacks is refused, instead of creating it.
 
     Raises:
         UsageError: a default cannot be meant, or one name is given for several targets.
@@ -59,7 +60,7 @@ def read_targets(sheets: Sequence[Sheet], state: State, defaults: Mapping[str, s
     given = {name: _default(name, text) for name, text in defaults.items() if name in _HEAD and text}
     unranked: dict[str, _Rows] = {}
     while True:
-        reading = _read(sheets, state, given, unranked)
+        reading = _read(sheets, state, given, unranked, bool(defaults.get("known_only")))
         lacking = {code for code, draft in reading.drafts.items() if draft.asks_rank and "rank" not in draft.head}
         if "rank" in given or not lacking:
             break
@@ -78,17 +79,23 @@ _Rows = dict[str, list[int]]
 class _Reading:
     """What the rows of all files come to."""
 
-    def __init__(self, state: State) -> None:
-        self.naming = Naming(state)
+    def __init__(self, state: State, known_only: bool) -> None:
+        self.naming = Naming(state, known_only)
         self.drafts: dict[str, _Draft] = {}
         self.rows: dict[str, _Rows] = {}
         self.errors: list[RowError] = []
         self.notes: list[str] = []
 
 
-def _read(sheets: Sequence[Sheet], state: State, given: Mapping[str, Any], unranked: Mapping[str, _Rows]) -> _Reading:
+def _read(
+    sheets: Sequence[Sheet],
+    state: State,
+    given: Mapping[str, Any],
+    unranked: Mapping[str, _Rows],
+    known_only: bool,
+) -> _Reading:
     """Read all rows; those of targets whose rank is known to be missing are refused."""
-    reading = _Reading(state)
+    reading = _Reading(state, known_only)
     index = NameIndex("target", ((code, ()) for code in state.targets))
     for sheet in sheets:
         if sheet.match.index("target") < 0 and "target" not in given:

@@ -11,6 +11,7 @@ from click.testing import CliRunner, Result
 
 from sortbench.cli.main import cli
 from sortbench.engine.fields import FIELDS
+from sortbench.model.catalogue import Part, Shade
 from sortbench.store.folder import BenchFolder
 
 LIST = "Teil;Farbe;Menge\nplate 2×4;grey, late;12\n[/;[red]x;2\n"
@@ -51,6 +52,26 @@ def test_yes_writes_and_says_what_on_standard_error(call: Callable[..., Result],
         assert words in result.stderr
     target = bench.documents.load().targets["T-07"]
     assert (target.name, target.pieces) == ("Signal Hut", 14)
+
+
+def test_a_list_that_may_name_only_what_is_known_is_refused_line_by_line(
+    call: Callable[..., Result], bench: BenchFolder
+) -> None:
+    with bench.documents.edit() as draft:
+        draft.parts["plate-2x4"] = Part("plate-2x4", "plate 2x4", "plate")
+        draft.shades["grey, late"] = Shade("grey, late")
+    Path("T-07.csv").write_text(
+        'part,shade,quantity\nplate 2x4,"grey, late",12\nplate 2x5,grey late,2\nplate-2x4,gold,1\n'
+    )
+    result = call("targets", "--yes", "--known-only", "T-07.csv")
+    told = " ".join(result.stderr.split())
+    assert result.exit_code == 1 and not bench.documents.load().targets
+    assert "The catalogue has no part 'plate 2x5'. Did you mean plate-2x4?" in told
+    assert "The catalogue has no shade 'gold'." in told
+    assert "T-07.csv" in told and "3" in told and "4" in told
+    assert call("targets", "--yes", "--known-only", "--skip-bad", "T-07.csv").exit_code == 0
+    now = bench.documents.load()
+    assert (list(now.parts), list(now.shades), now.targets["T-07"].pieces) == (["plate-2x4"], ["grey, late"], 12)
 
 
 @pytest.mark.parametrize(("answer", "code", "written"), [("y\n", 0, True), ("n\n", 1, False), ("\n", 1, False)])
