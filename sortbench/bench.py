@@ -28,9 +28,11 @@ from sortbench.model.target import MAX_RANK, Target
 if TYPE_CHECKING:
     from sortbench.crate_desk import CrateDesk
     from sortbench.entry_desk import EntryDesk
+    from sortbench.grade_desk import GradeDesk
     from sortbench.pad_desk import PadDesk
     from sortbench.pick_desk import PickDesk
     from sortbench.trial_desk import TrialDesk
+    from sortbench.wash_desk import WashDesk
 
 Answer = Receipt | Notice
 """What an entry line gets back."""
@@ -82,6 +84,20 @@ class Bench(Desk):
         from sortbench.trial_desk import TrialDesk
 
         return TrialDesk(self)
+
+    @cached_property
+    def washing(self) -> WashDesk:
+        """Batches on the clock, and what must not go into the tub."""
+        from sortbench.wash_desk import WashDesk
+
+        return WashDesk(self)
+
+    @cached_property
+    def grading(self) -> GradeDesk:
+        """Judging pieces by eye and by reading."""
+        from sortbench.grade_desk import GradeDesk
+
+        return GradeDesk(self)
 
     @cached_property
     def _pick_desks(self) -> dict[str, PickDesk]:

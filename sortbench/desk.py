@@ -19,7 +19,7 @@ from sortbench.engine.picture import Picture
 from sortbench.model.catalogue import Catalogue, Kind, Part
 from sortbench.model.errors import DataError
 from sortbench.model.grade import Flaws, Grade
-from sortbench.model.tally import Cell, Fate, What
+from sortbench.model.tally import Cell, Fate, Reading, What
 from sortbench.model.target import Policy
 from sortbench.sitting import Sitting, utc_now
 from sortbench.store.folder import BenchFolder
@@ -28,6 +28,7 @@ from sortbench.store.locks import PATIENCE_S
 
 if TYPE_CHECKING:
     from sortbench.engine.lookup import Lookup
+    from sortbench.store.documents import Draft
 
 _Answer = TypeVar("_Answer")
 
@@ -163,9 +164,9 @@ class Desk:
         """Have somebody told of every kind that is counted from now on."""
         self._learners.append(learner)
 
-    def count_cell(self, cell: Cell, quantity: int, way: str) -> Receipt:
-        """Count pieces whose bin and condition are settled already."""
-        return self._counted(self.sitting.record(What.TALLY, cell, quantity, way=way))
+    def count_cell(self, cell: Cell, quantity: int, way: str, lab: Reading | None = None) -> Receipt:
+        """Count pieces whose bin and condition are settled already, with their colour if it was measured."""
+        return self._counted(self.sitting.record(What.TALLY, cell, quantity, way=way, lab=lab))
 
     def count(
         self,
@@ -175,11 +176,15 @@ class Desk:
         flaws: Flaws = (),
         bin_label: str = "",
         way: str = "typed",
+        lab: Reading | None = None,
     ) -> Receipt:
         """Count pieces of a kind; without a grade or bin the held ones apply, then the bins' rules.
 
+        Args:
+            lab: the colour that was measured on them; see :func:`sortbench.model.tally.reading_of`.
+
         Raises:
-            DataError: a part, shade or quantity that cannot be.
+            DataError: a part, shade, quantity or reading that cannot be.
             WriteError: the disk refused; nothing is counted.
         """
         if kind.part not in self.catalogue.parts:
@@ -189,9 +194,11 @@ class Desk:
         grade = grade or self.held.grade
         cell = Cell("", kind.part, kind.shade, "", grade, flaws)
         if self.held.target:
+            if lab:
+                raise DataError("A list being written up takes no readings.", "A dot and Enter ends the writing up.")
             return self._counted(self.sitting.record(What.LINE, cell, quantity, target=self.held.target, way=way))
         label = bin_label or self.held.bin or self.picture.router.route(kind.part, kind.shade, grade, flaws)
-        return self.count_cell(cell._replace(bin=label), quantity, way)
+        return self.count_cell(cell._replace(bin=label), quantity, way, lab)
 
     def count_coarse(self, bin_label: str, quantity: int = 1, way: str = "pad") -> Receipt:
         """Count pieces into a bin without looking at their size: only the held shade and the bin's rule are known."""
@@ -216,6 +223,29 @@ class Desk:
             for learn in self._learners:
                 learn(receipt.kind)
         return receipt
+
+    def scrubbed(
+        self,
+        cell: Cell,
+        quantity: int,
+        grade: Grade | None = None,
+        flaws: Flaws | None = None,
+        lab: Reading | None = None,
+    ) -> Notice:
+        """Pieces that waited for a wash are clean: carry them into the bin that the rules name.
+
+        Args:
+            cell: the heap, as the scrub list tells it.
+            quantity: pieces.
+            grade, flaws: what they are now; None leaves what they were.
+            lab: the colour that was measured on them.
+
+        Raises:
+            DataError, WriteError: see :meth:`Sitting.scrubbed`.
+        """
+        same = grade is None and flaws is None
+        became = None if same else (grade or cell.grade, cell.flaws if flaws is None else flaws)
+        return self.sitting.scrubbed(cell, quantity, became, lab)
 
     def hold_shade(self, name: str) -> None:
         """Hold a shade until another is held or let go; an empty name lets it go."""
@@ -280,11 +310,31 @@ class Desk:
             BenchError: another program writes them for longer.
             WriteError: the disk refused.
         """
+        self.keep(lambda draft: draft.pads.update(pads), patience_s)
+
+    def keep(self, change: Callable[[Draft], None], patience_s: float = PATIENCE_S) -> None:
+        """Change documents that no figure of the picture hangs on: pads, batches, treatments, settings of these.
+
+        Args:
+            change: changes the draft. What it refuses is not written.
+            patience_s: seconds to wait while another program writes the documents.
+
+        Raises:
+            BenchError: another program writes them for longer.
+            DataError: what ``change`` raises, or the draft holds what cannot be kept.
+            WriteError: the disk refused.
+        """
         with self.folder.documents.edit(patience_s) as draft:
             seen = self.folder.documents.stamp() == self._stamp
-            draft.pads.update(pads)
+            change(draft)
         if seen:  # else another program changed the documents: the next look reads them anew
             self._stamp = self.folder.documents.stamp()
+        self.documents = self.documents._replace(
+            settings=MappingProxyType(draft.settings),
+            pads=MappingProxyType(draft.pads),
+            batches=MappingProxyType(draft.batches),
+            treatments=MappingProxyType(draft.treatments),
+        )
 
     def timed(self, change: Callable[[], _Answer]) -> _Answer:
         """Make a change to what was counted, and let the pace know by how many pieces."""
