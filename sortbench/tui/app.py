@@ -159,6 +159,10 @@ class SortbenchApp(App[None]):
         screens = {"targets": TargetsScreen, "bins": BinsScreen, "log": LogScreen, "reconcile": ReconcileScreen}
         if place in screens:
             self.push_screen(screens[place]())
+        elif place == "judge":
+            from sortbench.tui.screens.judge import JudgeScreen
+
+            self.push_screen(JudgeScreen())
 
     def show_pick(self, code: str) -> None:
         """The pick list of a target, over the screen that asks for it."""

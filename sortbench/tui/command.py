@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Literal, NamedTuple
 
-Where = Literal["everywhere", "bench", "typing", "pad", "targets", "bins", "log", "reconcile", "pick", "help"]
+Where = Literal["everywhere", "bench", "typing", "pad", "targets", "bins", "log", "reconcile", "pick", "judge", "help"]
 """Where a command is at hand; ``bench`` is both ``typing`` and ``pad``, ``everywhere`` is every place."""
-Place = Literal["typing", "pad", "targets", "bins", "log", "reconcile", "pick", "help"]
-PLACES: tuple[Place, ...] = ("typing", "pad", "targets", "bins", "log", "reconcile", "pick", "help")
+Place = Literal["typing", "pad", "targets", "bins", "log", "reconcile", "pick", "judge", "help"]
+PLACES: tuple[Place, ...] = ("typing", "pad", "targets", "bins", "log", "reconcile", "pick", "judge", "help")
 """States of the keyboard: in each, a key means one thing."""
 
 

@@ -15,6 +15,7 @@ from sortbench.tui.command import PLACES as PLACES
 from sortbench.tui.command import Command as Command
 from sortbench.tui.command import Place as Place
 from sortbench.tui.command import Situation as Situation
+from sortbench.tui.judge_commands import JUDGE_COMMANDS
 from sortbench.tui.list_commands import LIST_COMMANDS
 
 # -- why not
@@ -47,6 +48,13 @@ COMMANDS: tuple[Command, ...] = (
         ("f6",),
         "reconcile",
         "Who gets which piece, what is short, what is spare; ranks and stand-ins can be tried out.",
+        "everywhere",
+    ),
+    Command(
+        "judge",
+        ("f8",),
+        "judge",
+        "How yellow a piece is: swatches of the nine grades to hold it against, and colour readings.",
         "everywhere",
     ),
     Command("leave", ("f10", "ctrl+q"), "leave", "Leave. Everything counted is on disk already.", "everywhere", rank=6),
@@ -108,6 +116,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("pick.void", ("delete",), "void", "Void the picked tally; redo brings it back.", "pad", _no_last),
     Command("typing", ("/",), "typing", "Back to typing.", "pad", rank=2),
     *LIST_COMMANDS,
+    *JUDGE_COMMANDS,
 )
 """All commands, in the order of the help sheet."""
 

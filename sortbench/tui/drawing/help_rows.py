@@ -16,6 +16,7 @@ _TITLES: dict[Place, str] = {
     "log": "keys of the log screen",
     "reconcile": "keys of the reconcile screen",
     "pick": "keys of the pick list",
+    "judge": "keys of the judge screen",
     "help": "keys of this sheet",
 }
 _MOST_LINES = 12
