@@ -34,18 +34,19 @@ PLAIN_ENGINE_VALUES = {
     "engine.pace",
     "engine.entry",
     "engine.keypad",
+    "engine.photo_board",
 }
 
 # Libraries from outside that each floor may use.
 LIBRARIES = {
     "model": set(),
     "engine": {"rapidfuzz", "highspy", "numpy"},
-    "store": {"tinydb", "filelock"},
+    "store": {"tinydb", "filelock", "PIL"},
     "bench": set(),
     "tui": {"textual", "rich"},
     "cli": {"click", "rich"},
 }
-LATE = {"rapidfuzz", "tinydb", "filelock", "highspy", "numpy"}
+LATE = {"rapidfuzz", "tinydb", "filelock", "highspy", "numpy", "PIL"}
 """Libraries imported where they are needed, never at the top of a module: a start must not wait for them."""
 
 JOINS_BOTH = "__main__"
@@ -172,6 +173,7 @@ def test_the_bench_loads_no_screen_no_command_line_and_no_slow_library() -> None
         "filelock",
         "numpy",
         "highspy",
+        "PIL",
     }
 
 
@@ -182,7 +184,7 @@ from sortbench.bench import Bench
 bench = Bench.open(Path({str(bench_folder)!r}))
 bench.target_rows(), bench.bin_rows(), bench.recent(9), bench.pace(), bench.pad.view()
 """
-    slow = {"textual", "rich", "click", "tinydb", "frictionless", "filelock", "numpy", "highspy"}
+    slow = {"textual", "rich", "click", "tinydb", "frictionless", "filelock", "numpy", "highspy", "PIL"}
     assert not loaded_by(asked) & {*slow, "rapidfuzz"}
     # What is typed may be misspelt, so a look-up may need rapidfuzz, and nothing else.
     assert not loaded_by(asked + 'assert bench.search("plate 2x4 red").rows') & slow
