@@ -31,6 +31,7 @@ class Treatment(NamedTuple):
         broken: pieces that cracked or broke, in the bath or at the next grip, whatever their colour.
         grade_after: grade of the improved pieces, None where nobody graded them.
         note: free text.
+        struck: whether it was noted wrongly: it is kept and counts for nothing.
     """
 
     id: str
@@ -47,6 +48,7 @@ class Treatment(NamedTuple):
     broken: int
     grade_after: Grade | None = None
     note: str = ""
+    struck: bool = False
 
 
 def checked_treatment(treatment: Treatment) -> Treatment:

@@ -79,6 +79,7 @@ def treatment_document(treatment: Treatment) -> Document:
     for field in ("grade", "grade_after"):
         grade: Grade | None = document[field]
         document[field] = grade.label if grade else None
+    document["struck"] = treatment.struck or None
     return without_empty(**document)
 
 
@@ -101,6 +102,7 @@ def treatment_from(document: Mapping[str, Any]) -> Treatment:
             whole_in(document, "broken") or 0,
             _grade(document, "grade_after"),
             text_in(document, "note", ""),
+            flag_in(document, "struck"),
         )
     )
 
