@@ -8,12 +8,12 @@ from sortbench.bench import Bench
 from sortbench.engine.board import Notice
 from sortbench.engine.entry import Entry, parse
 from sortbench.engine.improvements import kind_words
-from sortbench.engine.ledger import Condition
 from sortbench.engine.pieces import Piece, pieces_of
 from sortbench.engine.what_if import find_target
 from sortbench.model.catalogue import Kind
 from sortbench.model.errors import DataError
 from sortbench.model.grade import Flaws, Grade
+from sortbench.model.tally import Condition
 from sortbench.model.target import MAX_QUANTITY
 
 

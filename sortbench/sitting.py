@@ -1,95 +1,33 @@
-"""One stretch of counting: writes records, takes them back, puts them right.
-
-The log comes first, the picture after: a record is on disk before any figure shows it.
-"""
+"""One stretch of counting: counts pieces, sets them aside, carries them, judges them, puts tallies right."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from datetime import UTC, datetime
-from operator import attrgetter
-
 from sortbench.engine.board import Notice, Receipt
 from sortbench.engine.crates import checked_carry, checked_release, checked_reserve, target_words
-from sortbench.engine.fill import Gain
-from sortbench.engine.picture import Picture
 from sortbench.engine.receipts import make_receipt
+from sortbench.engine.rejudging import check_rejudge, check_scrubbed
 from sortbench.engine.taking_back import (
+    JUDGED_ON,
     PICK,
     PICKED_ON,
-    check_back,
     check_line,
     check_taken,
-    one_act,
-    words_of,
+    judged_words,
     words_together,
     written_together,
 )
-from sortbench.model.errors import BenchError, DataError
+from sortbench.keeping import Keeping
+from sortbench.keeping import stamp as stamp
+from sortbench.keeping import undoable as undoable
+from sortbench.keeping import utc_now as utc_now
+from sortbench.model.errors import DataError
 from sortbench.model.grade import Flaws, Grade, flaws_of
-from sortbench.model.tally import Cell, Fate, Record, RecordId, What
+from sortbench.model.tally import Cell, Condition, Fate, Reading, Record, RecordId, What, reading_of
 from sortbench.model.target import MAX_QUANTITY
-from sortbench.store.folder import BenchFolder
-from sortbench.store.locks import is_live
-from sortbench.store.tally_log import SittingLog, new_sitting_id
-
-_UNDOABLE = frozenset({What.TALLY, What.MOVE, What.LINE, What.RESERVE})
-_IN_HAND = frozenset({What.TALLY, What.LINE})
 
 
-def _can_be_in_hand(record: Record) -> bool:
-    """Whether the same can be counted again: what a count sheet brought into a crate is no piece from the pile."""
-    return record.what in _IN_HAND and record.cell is not None and record.cell.fate is not Fate.CRATE
-
-
-def utc_now() -> datetime:
-    """The time now, in UTC."""
-    return datetime.now(UTC)
-
-
-def stamp(moment: datetime) -> str:
-    """A moment as RFC 3339 writes it, in UTC to the millisecond."""
-    return moment.astimezone(UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")
-
-
-class Sitting:
-    """The records of one person at one keyboard, and what can be undone.
-
-    Args:
-        folder: where the logs lie.
-        picture: brought up to date with every record; exchange it when documents change.
-        earlier: records read at opening, from this and other machines.
-        clock: the time; only for reading, no count hangs on it.
-    """
-
-    def __init__(
-        self, folder: BenchFolder, picture: Picture, earlier: list[Record], clock: Callable[[], datetime] = utc_now
-    ) -> None:
-        self.id = new_sitting_id(clock())
-        self.picture = picture
-        # By time, then id; two sorts of what is nearly in order already are quicker than one by pairs.
-        by_time = sorted(sorted(earlier, key=attrgetter("id")), key=attrgetter("at"))
-        self.history = [record.id for record in by_time if record.what in _UNDOABLE]
-        self._folder = folder
-        self._clock = clock
-        self._log: SittingLog | None = None
-        self._redo: list[RecordId] = []
-        self._hand: RecordId | None = None
-        self._find_hand()
-
-    def close(self) -> None:
-        """End the sitting; everything is on disk already."""
-        if self._log is not None:
-            self._log.close()
-            self._log = None
-
-    def take_in(self, record: Record) -> None:
-        """Take in a record that another sitting wrote."""
-        self.picture.apply(record)
-        if undoable(record):
-            self.history.append(record.id)
-        if self._hand is not None and not self.picture.ledger.holds(self._hand):
-            self._find_hand()
+class Sitting(Keeping):
+    """What one person at one keyboard does with pieces; each act is a record, or a few that are taken back together."""
 
     def record(
         self,
@@ -103,18 +41,23 @@ class Sitting:
         voids: RecordId | None = None,
         way: str = "",
         note: str = "",
+        lab: Reading | None = None,
     ) -> Receipt:
         """Write a record, then let the picture follow, and say what changed.
 
+        Args:
+            lab: for a tally, the colour that was measured; it is kept to 2 decimals.
+
         Raises:
-            DataError: a quantity that cannot be.
+            DataError: a quantity or a reading that cannot be.
             WriteError: the disk refused; nothing is counted.
         """
         if not 1 <= quantity <= MAX_QUANTITY:
             raise DataError(f"{quantity} pieces cannot be counted at once.", f"Give 1 to {MAX_QUANTITY}.")
         if what is What.LINE:
             check_line(self.picture, cell, quantity, target, voids)
-        record, gains = self._act(what, cell, quantity, to_bin, to_fate, target, voids, way)
+        reading = reading_of(*lab) if lab else None
+        record, gains = self._act(what, cell, quantity, to_bin, to_fate, target, voids, way, lab=reading)
         return make_receipt(self.picture, record, gains, note)
 
     def reserve(self, cell: Cell, quantity: int, target: str) -> Notice:
@@ -168,130 +111,81 @@ class Sitting:
         assert first is not None, "at least one piece is carried"
         return Notice(self.words(first, quantity))
 
-    def _act(
-        self,
-        what: What,
-        cell: Cell,
-        quantity: int,
-        to_bin: str = "",
-        to_fate: Fate = Fate.KEPT,
-        target: str = "",
-        voids: RecordId | None = None,
-        way: str = "",
-    ) -> tuple[Record, list[Gain]]:
-        """Write a record that can be undone."""
-        record, gains = self._append(what, cell, quantity, to_bin, to_fate, target, voids, way)
-        self.history.append(record.id)
-        self._redo.clear()
-        if _can_be_in_hand(record):
-            self._hand = record.id
-        return record, gains
+    def rejudge(
+        self, cell: Cell, quantity: int, became: Condition, lab: Reading | None = None, way: str = "judged"
+    ) -> Receipt:
+        """Give counted pieces another grade or other flaws, for they were washed, treated or looked at again. They stay
+        where they lie.
 
-    def _append(
-        self,
-        what: What,
-        cell: Cell | None,
-        quantity: int,
-        to_bin: str = "",
-        to_fate: Fate = Fate.KEPT,
-        target: str = "",
-        voids: RecordId | None = None,
-        way: str = "",
-    ) -> tuple[Record, list[Gain]]:
-        if self._log is None:
-            self._log = SittingLog(self._folder.tallies, self.id)
-        rid = RecordId(self.id, self._log.next_seq)
-        record = Record(rid, stamp(self._clock()), what, cell, quantity, to_bin, target, voids, way, to_fate)
-        self._log.append(record)
-        return record, self.picture.apply(record)
+        A tally that was wrong from the start is put right instead: :meth:`replace`, :meth:`regrade`.
 
-    def undo(self) -> Notice:
-        """Void the last thing that still holds: of this sitting, then of earlier ones that are over.
+        Args:
+            cell: the heap in which they are counted.
+            quantity: pieces, 1 to what the heap holds.
+            became: the grade and the flaws they have now.
+            lab: the colour that was measured on them; it is kept to 2 decimals.
+            way: for reading only.
 
         Raises:
-            DataError: nothing is left to undo.
+            DataError: fewer lie there, they are thrown out, too many are set aside for targets, or nothing changes.
+            WriteError: the disk refused; nothing is changed.
         """
-        ledger = self.picture.ledger
-        last = next((rid for rid in reversed(self.history) if rid.sitting == self.id and ledger.holds(rid)), None)
-        if last is None:
-            live = self._folder.live_sittings()
-            ended = (rid for rid in reversed(self.history) if rid.sitting not in live and ledger.holds(rid))
-            last = next(ended, None)
-        if last is None:
-            raise DataError("There is nothing left to undo.")
-        carried = written_together(self.picture.ledger, self.history, last)
-        for rid in carried:
-            self.void(rid)
-        return Notice(f"undone: {words_together(self.picture, carried)}")
+        became = became[0], flaws_of(became[1])
+        check_rejudge(self.picture, cell, quantity, became, measured=lab is not None)
+        reading = reading_of(*lab) if lab else None
+        record, gains = self._act(What.REGRADE, cell, quantity, way=way, became=became, lab=reading)
+        note = judged_words((cell.grade, cell.flaws), became)
+        by_rule = self.rerouted(cell, record.put or cell).bin
+        if cell.fate is Fate.KEPT and by_rule != cell.bin:
+            note += f"; by the rules their bin is {by_rule or 'none'} now"
+        return make_receipt(self.picture, record, gains, note)
 
-    def redo(self) -> Notice:
-        """Bring back what the last undo took.
+    def scrubbed(
+        self, cell: Cell, quantity: int, became: Condition | None = None, lab: Reading | None = None
+    ) -> Notice:
+        """Carry pieces that waited for a wash into the bin of its rule, judged anew if their condition is told. One
+        act: undo takes it back as a whole.
+
+        Args:
+            cell: the heap, with the fate ``WASH``.
+            quantity: pieces, 1 to what the heap holds.
+            became: the grade and the flaws they have now, None if they have those they had.
+            lab: the colour that was measured on them.
 
         Raises:
-            DataError: nothing was undone, or something was counted since.
+            DataError: fewer wait for a wash, or, if they change, too many are set aside for targets.
+            WriteError: the disk refused; pieces that were carried up to then stay so.
         """
-        if not self._redo:
-            raise DataError("There is nothing to bring back.", "Only an undo with nothing counted after it can be.")
-        back = [self._bring_back()]
-        while self._redo and one_act(self.picture.ledger.records[back[-1]], self._undone(self._redo[-1])):
-            back.append(self._bring_back())
-        self._find_hand()
-        return Notice(f"brought back: {words_together(self.picture, back[::-1])}")
+        condition = (cell.grade, cell.flaws) if became is None else (became[0], flaws_of(became[1]))
+        check_scrubbed(self.picture, cell, quantity, condition)
+        reading = reading_of(*lab) if lab else None
+        clean = cell._replace(grade=condition[0], flaws=condition[1], fate=Fate.KEPT)
+        label = self._routed(clean)
+        record, _ = self._act(What.MOVE, cell, quantity, label, way="scrubbed")
+        if record.put is not None and (record.put != clean._replace(bin=label) or reading):
+            self._act(What.REGRADE, record.put, quantity, way=JUDGED_ON, became=condition, lab=reading)
+        return Notice(
+            words_together(self.picture, written_together(self.picture.ledger, self.history, self.history[-1]))
+        )
 
-    def _undone(self, void: RecordId) -> Record:
-        """The record that a void of ours voids."""
-        voids = self.picture.ledger.records[void].voids
-        assert voids is not None, "a void names what it voids"
-        return self.picture.ledger.records[voids]
-
-    def _bring_back(self) -> RecordId:
-        """Void the last void; the record that holds again."""
-        undone = self._redo[-1]
-        check_back(self.picture, undone)
-        self._append(What.VOID, None, 0, voids=undone, way="redo")
-        self._redo.pop()
-        return self._undone(undone).id
-
-    def void(self, rid: RecordId) -> RecordId:
-        """Let a record no longer hold.
-
-        Returns:
-            The id of the voiding record.
-
-        Raises:
-            DataError: no such record, void already, or its pieces were carried on since.
-        """
-        ledger = self.picture.ledger
-        record = ledger.records.get(rid)
-        if record is None:
-            raise DataError(f"There is no record {rid}.", "`sortbench log` lists them.")
-        if not ledger.holds(rid):
-            raise DataError(f"Record {rid} is void already.")
-        if not undoable(record):
-            raise DataError(f"Record {rid} counts nothing, so it cannot be voided.", "Use redo to bring a count back.")
-        check_taken(self.picture, self.history, record)
-        return self._void(rid, "undo")
-
-    def _void(self, rid: RecordId, way: str) -> RecordId:
-        written, _ = self._append(What.VOID, None, 0, voids=rid, way=way)
-        self._redo.append(written.id)
-        self._find_hand()
-        return written.id
-
-    def replace(self, record: Record, cell: Cell, quantity: int) -> Receipt:
+    def replace(self, record: Record, cell: Cell, quantity: int, lab: Reading | None = None) -> Receipt:
         """Let a tally stand in for another one.
+
+        Args:
+            lab: the colour that was measured; without it that of the record stays, if it has one.
 
         Raises:
             DataError: nothing would change, the record is void, or its pieces were carried on.
         """
         if not self.picture.ledger.holds(record.id):
             raise DataError(f"Record {record.id} is void already.")
-        if (cell, quantity) == (record.cell, record.quantity):
+        reading = reading_of(*lab) if lab else record.lab
+        if (cell, quantity, reading) == (record.cell, record.quantity, record.lab):
             raise DataError("That is what it says already; nothing changed.")
         check_taken(self.picture, self.history, record)
         note = f"instead of {self.words(record.id)}"
         return self.record(
-            record.what, cell, quantity, target=record.target, voids=record.id, way=record.way, note=note
+            record.what, cell, quantity, target=record.target, voids=record.id, way=record.way, note=note, lab=reading
         )
 
     def regrade(self, down: bool) -> Receipt:
@@ -305,6 +199,15 @@ class Sitting:
         if grade == cell.grade:
             raise DataError(f"Grade {grade.label} is the {'lowest' if down else 'highest'} there is.")
         return self.replace(record, self.rerouted(cell, cell._replace(grade=grade)), record.quantity)
+
+    def set_grade(self, grade: Grade, lab: Reading | None = None) -> Receipt:
+        """The last tally put right: of this grade, and with the colour that was measured if it was.
+
+        Raises:
+            DataError: nothing counted yet, or nothing would change.
+        """
+        record, cell = self._tally_in_hand()
+        return self.replace(record, self.rerouted(cell, cell._replace(grade=grade)), record.quantity, lab)
 
     def flaw(self, flaws: Flaws) -> Receipt:
         """Add flaws to the last tally."""
@@ -332,63 +235,8 @@ class Sitting:
             raise DataError("That piece is no longer in its bin.", "Undo brings it back.")
         return self.record(What.MOVE, cell, 1, to_bin="", to_fate=fate, way="pad")
 
-    def in_hand(self) -> Record:
-        """The last tally that holds.
-
-        Raises:
-            DataError: nothing was counted yet.
-        """
-        record = self.picture.ledger.records.get(self._hand) if self._hand else None
-        if record is None:
-            raise DataError("Nothing has been counted yet.", "Type what the piece is.")
-        return record
-
-    @property
-    def can_redo(self) -> bool:
-        """Whether something was undone, with nothing counted since."""
-        return bool(self._redo)
-
-    @property
-    def hand_words(self) -> str:
-        """The last tally that holds, in words without its number; empty if there is none."""
-        record = self.picture.ledger.records.get(self._hand) if self._hand else None
-        if record is None or record.cell is None:
-            return ""
-        return " · ".join(filter(None, [self.picture.name(record.cell), record.cell.shade]))
-
     def _tally_in_hand(self) -> tuple[Record, Cell]:
         record = self.in_hand()
         if record.what is not What.TALLY or record.cell is None:
             raise DataError("A line of a list has no grade and no bin.", "Count pieces to give them one.")
         return record, record.cell
-
-    def _find_hand(self) -> None:
-        """Take the last tally in hand, of this sitting or of one that is over: others' hands are their own."""
-        over = {self.id: True}
-        for rid in reversed(self.history):
-            if self._is_tally(rid):
-                if rid.sitting not in over:
-                    over[rid.sitting] = self._is_over(rid.sitting)
-                if over[rid.sitting]:
-                    self._hand = rid
-                    return
-        self._hand = None
-
-    def _is_over(self, sitting: str) -> bool:
-        try:
-            return not is_live(self._folder.tallies, sitting)
-        except BenchError:  # its lock cannot be tried in a folder that may only be read: it may be under way still
-            return False
-
-    def _is_tally(self, rid: RecordId) -> bool:
-        record = self.picture.ledger.records.get(rid)
-        return record is not None and _can_be_in_hand(record) and self.picture.ledger.holds(rid)
-
-    def words(self, rid: RecordId, quantity: int = 0) -> str:
-        """A record in a few words; see :func:`words_of`."""
-        return words_of(self.picture, rid, quantity)
-
-
-def undoable(record: Record) -> bool:
-    """Whether a record speaks of pieces, so that undoing it means something."""
-    return record.what in _UNDOABLE

@@ -45,7 +45,7 @@ def log(ctx: click.Context, last: int | None, sitting: str | None, as_json: bool
                 str(row.quantity) if row.quantity else "",
                 bench.catalogue.part_name(row.part) if row.part else row.family,
                 row.shade,
-                " ".join(filter(None, (row.grade, row.flaw))),
+                _condition(row),
                 _where(row),
                 "" if row.holds else "VOID",
                 row.voids,
@@ -68,6 +68,16 @@ def log(ctx: click.Context, last: int | None, sitting: str | None, as_json: bool
         table,
         "No sitting's name starts so." if sitting else "The log is empty.",
     )
+
+
+def _condition(row: TallyRow) -> str:
+    """Grade and flaws; for pieces judged anew those before and those after."""
+    from sortbench.model.tally import What
+
+    before = " ".join(filter(None, (row.grade, row.flaw)))
+    if row.what != What.REGRADE:
+        return before
+    return f"{before or '-'} -> {' '.join(filter(None, (row.to_grade, row.to_flaw))) or '-'}"
 
 
 def _where(row: TallyRow) -> str:

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from sortbench.model.catalogue import Kind
 from sortbench.model.grade import Flaws, Grade
-from sortbench.model.tally import Cell, Fate, RecordId, What
+from sortbench.model.tally import Cell, Condition, Fate, Reading, RecordId, What
 
 
 class TargetRow(NamedTuple):
@@ -117,6 +117,10 @@ class RecordRow(NamedTuple):
     """Whether this sitting wrote it."""
     to_fate: Fate = Fate.KEPT
     """For a move, what became of the pieces."""
+    became: Condition | None = None
+    """For a regrade, the condition they were found in."""
+    lab: Reading | None = None
+    """The colour that was measured on them."""
 
 
 class Wanted(NamedTuple):

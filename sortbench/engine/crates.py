@@ -10,7 +10,7 @@ from sortbench.model.errors import DataError
 from sortbench.model.tally import Cell, Fate, RecordId, What
 from sortbench.model.target import MAX_QUANTITY
 
-_LOOSE = frozenset({Fate.KEPT, Fate.WASH})
+LOOSE = frozenset({Fate.KEPT, Fate.WASH})
 """Fates of pieces that may still go anywhere."""
 
 
@@ -33,12 +33,12 @@ def checked_reserve(picture: Picture, cell: Cell, quantity: int, target: str) ->
         DataError: no such target, no single kind, or fewer such pieces are there than nobody has yet.
     """
     _check(picture, cell, quantity, target)
-    loose, taken = _loose(picture.ledger, cell)
+    loose, taken = loose_pieces(picture.ledger, cell)
     free = max(0, loose - sum(taken.values()))
     if quantity > free:
         held = ", ".join(f"{n:,} for {target_words(picture, code)}" for code, n in sorted(taken.items()))
         raise DataError(
-            f"{quantity:,} of {_name(picture, cell)} cannot be set aside: {free:,} are free"
+            f"{quantity:,} of {pieces_words(picture, cell)} cannot be set aside: {free:,} are free"
             + (f", {held} are set aside already." if held else "."),
             "Count the pieces first, or let some of the others go." if held else "Count the pieces first.",
         )
@@ -52,22 +52,22 @@ def checked_carry(picture: Picture, cell: Cell, quantity: int, target: str) -> i
         DataError: no such target, no single kind, or fewer lie there than are not set aside for others.
     """
     _check(picture, cell, quantity, target)
-    if cell.fate not in _LOOSE:
+    if cell.fate not in LOOSE:
         raise DataError(f"Pieces that are {cell.fate.value} are not picked.", "Pick from a bin.")
     there = max(0, picture.ledger.counts.get(cell, 0))
     place = f"in bin {cell.bin}" if cell.bin else "to be washed" if cell.fate is Fate.WASH else "outside the bins"
     if quantity > there:
         raise DataError(
-            f"{quantity:,} of {_name(picture, cell)} cannot be picked: {there:,} are {place}.",
+            f"{quantity:,} of {pieces_words(picture, cell)} cannot be picked: {there:,} are {place}.",
             "Count what lies there, or pick fewer.",
         )
-    loose, taken = _loose(picture.ledger, cell)
+    loose, taken = loose_pieces(picture.ledger, cell)
     own = taken.pop(target, 0)
     free = max(0, loose - sum(taken.values()))
     if quantity > free:
         held = ", ".join(f"{n:,} for {target_words(picture, code)}" for code, n in sorted(taken.items()))
         raise DataError(
-            f"{quantity:,} of {_name(picture, cell)} cannot be picked for {target_words(picture, target)}: "
+            f"{quantity:,} of {pieces_words(picture, cell)} cannot be picked for {target_words(picture, target)}: "
             f"of {loose:,} there are {held} set aside.",
             f"Pick {free:,}, or let the others go." if free else "Let the others go first.",
         )
@@ -83,7 +83,7 @@ def checked_put_back(picture: Picture, cell: Cell, quantity: int) -> None:
     there = max(0, picture.ledger.counts.get(cell, 0))
     if not 1 <= quantity <= there:
         raise DataError(
-            f"{there:,} of {_name(picture, cell)} lie in the crate of {target_words(picture, cell.bin)}, "
+            f"{there:,} of {pieces_words(picture, cell)} lie in the crate of {target_words(picture, cell.bin)}, "
             f"not {quantity:,}.",
             f"Give 1 to {there}." if there else "",
         )
@@ -106,7 +106,8 @@ def checked_release(
     there = reserved_for(ledger, heap, target)
     if not 1 <= quantity <= there:
         raise DataError(
-            f"{there:,} of {_name(picture, heap)} are set aside for {target_words(picture, target)}, not {quantity:,}.",
+            f"{there:,} of {pieces_words(picture, heap)} are set aside for {target_words(picture, target)}, "
+            f"not {quantity:,}.",
             f"Give 1 to {there}." if there else "",
         )
     whole: list[RecordId] = []
@@ -137,16 +138,17 @@ def _check(picture: Picture, cell: Cell, quantity: int, target: str) -> None:
         raise DataError(f"{quantity} pieces cannot be taken at once.", f"Give 1 to {MAX_QUANTITY}.")
 
 
-def _loose(ledger: Ledger, cell: Cell) -> tuple[int, dict[str, int]]:
+def loose_pieces(ledger: Ledger, cell: Cell) -> tuple[int, dict[str, int]]:
     """Pieces like these that lie in no crate, and how many are set aside for which target."""
     assert cell.kind is not None, "checked before"
     condition = cell.grade, cell.flaws
     heaps = ledger.of_kind(cell.kind).items()
-    loose = sum(n for heap, n in heaps if (heap.grade, heap.flaws) == condition and heap.fate in _LOOSE and n > 0)
+    loose = sum(n for heap, n in heaps if (heap.grade, heap.flaws) == condition and heap.fate in LOOSE and n > 0)
     return loose, dict(ledger.reserved(cell.kind).get(condition, {}))
 
 
-def _name(picture: Picture, cell: Cell) -> str:
+def pieces_words(picture: Picture, cell: Cell) -> str:
+    """Pieces of a heap in words: ``plate 2x4 in red (grade 5)``."""
     grade = f"grade {cell.grade.label}" if cell.grade else "no grade"
     state = ", ".join((grade, *(flaw.value for flaw in cell.flaws)))
     return f"{picture.name(cell)} in {cell.shade} ({state})"

@@ -7,20 +7,16 @@ no difference, so logs copied between machines merge by being read together.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from operator import itemgetter
 from typing import TypeVar
 
 from sortbench.model.catalogue import Kind
-from sortbench.model.grade import Flaws, Grade
-from sortbench.model.tally import Cell, Fate, Record, RecordId, What
+from sortbench.model.tally import Cell, Condition, Fate, Reading, Record, RecordId, What
 
 _Key = TypeVar("_Key")
 
 _CRATE = Fate.CRATE  # looked up once: an enum's members are slow to get at
-
-Condition = tuple[Grade | None, Flaws]
-"""What tells pieces of one kind apart."""
 
 
 class Ledger:
@@ -48,8 +44,8 @@ class Ledger:
         heaps: dict[Cell, int] = {}
         tally = What.TALLY
         for record in records:
-            rid, _, what, cell, quantity, _, _, voids, _, _ = record
-            if what is not tally or voids is not None or cell is None:
+            rid, _, what, cell, quantity, _, _, voids, _, _, _, lab = record
+            if what is not tally or voids is not None or cell is None or lab is not None:
                 others.append(record)
             elif rid not in known:
                 known[rid] = record
@@ -67,6 +63,7 @@ class Ledger:
         self._by_kind: dict[Kind, dict[Cell, int]] = defaultdict(dict)
         self._written: dict[str, dict[RecordId, Record]] = defaultdict(dict)
         self._reserved: dict[Kind, dict[tuple[Condition, str], int]] = defaultdict(dict)
+        self._measured: dict[Kind, dict[RecordId, Record]] = defaultdict(dict)
         self._coarse: dict[Cell, int] = {}
         self._fates: dict[Fate, int] = dict.fromkeys(Fate, 0)
 
@@ -123,6 +120,20 @@ class Ledger:
     def reserved_kinds(self) -> tuple[Kind, ...]:
         """Kinds of which something is set aside by hand."""
         return tuple(kind for kind in self._reserved if self.reserved(kind))
+
+    def readings(self, kind: Kind) -> Mapping[Condition, Sequence[tuple[int, Reading]]]:
+        """Colours measured on pieces of a kind, by the grade and flaws they were found in: pieces and reading of each
+        tally or regrade that has one, in the order of the records.
+
+        Pieces that were carried on, picked, thrown out or judged anew since are told of all the same: what was measured
+        on some pieces says what others of the same kind and condition look like.
+        """
+        found: dict[Condition, list[tuple[int, Reading]]] = {}
+        for _, record in sorted(self._measured.get(kind, {}).items(), key=itemgetter(0)):
+            if record.put is not None and record.lab is not None:
+                condition = record.put.grade, record.put.flaws
+                found.setdefault(condition, []).append((record.quantity, record.lab))
+        return found
 
     def of_kind(self, kind: Kind) -> Mapping[Cell, int]:
         """Where the pieces of a kind lie, heap by heap."""
@@ -267,11 +278,13 @@ class Ledger:
         if cell is None:
             return
         quantity = sign * record.quantity
+        if record.lab is not None and cell.kind is not None:
+            self._note_reading(cell.kind, record, sign)
         if record.what is What.TALLY:
             self._add(cell, quantity)
-        elif record.what is What.MOVE:
+        elif record.what is What.MOVE or record.what is What.REGRADE:
             self._add(cell, -quantity)
-            self._add(cell._replace(bin=record.to_bin, fate=record.to_fate), quantity)
+            self._add(record.put or cell, quantity)
             if record.target:
                 self._reserve(cell, record.target, -quantity)
         elif record.what is What.RESERVE:
@@ -291,6 +304,12 @@ class Ledger:
         else:
             _bump(self._coarse, cell, quantity)
         self._fates[fate] += quantity
+
+    def _note_reading(self, kind: Kind, record: Record, sign: int) -> None:
+        if sign > 0:
+            self._measured[kind][record.id] = record
+        else:
+            del self._measured[kind][record.id]
 
     def _reserve(self, cell: Cell, target: str, quantity: int) -> None:
         if cell.kind is not None:

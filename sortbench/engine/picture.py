@@ -289,6 +289,8 @@ class Picture:
             way=record.way,
             own=own,
             to_fate=shown.to_fate,
+            became=shown.became,
+            lab=shown.lab,
         )
 
     def result_row(self, kind: Kind, grade: Grade, flaws: Flaws, bin_label: str, tie: bool) -> ResultRow:
@@ -342,6 +344,5 @@ def _heaps_of(record: Record) -> tuple[Cell, ...]:
     cell = record.cell
     if cell is None or record.what in (What.LINE, What.RESERVE):
         return ()
-    if record.what is What.MOVE:
-        return cell, cell._replace(bin=record.to_bin, fate=record.to_fate)
-    return (cell,)
+    put = record.put
+    return (cell,) if put is None or put == cell else (cell, put)

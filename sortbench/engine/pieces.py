@@ -6,10 +6,9 @@ from collections.abc import Mapping
 from functools import cache
 from typing import NamedTuple
 
-from sortbench.engine.ledger import Condition
 from sortbench.model.catalogue import Kind
 from sortbench.model.grade import Flaw, Flaws, Grade
-from sortbench.model.tally import Cell, Fate
+from sortbench.model.tally import Cell, Condition, Fate
 
 _KEPT, _WASH, _OUT, _CRATE = Fate.KEPT, Fate.WASH, Fate.OUT, Fate.CRATE  # looked up once: enum members are slow
 _FLAWS = len(Flaw)

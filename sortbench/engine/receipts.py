@@ -15,14 +15,12 @@ def make_receipt(picture: Picture, record: Record, gains: Sequence[Gain], note: 
 
     Args:
         picture: as it is after the record.
-        record: a tally, move or line, with its cell.
+        record: a tally, move, line or regrade, with its cell.
         gains: what lines gained or lost by it.
     """
-    cell = record.cell
+    cell = record.put
     assert cell is not None, "only records about pieces get receipts"
-    bin_label, fate = cell.bin, cell.fate
-    if record.what is What.MOVE:
-        bin_label, fate = record.to_bin, record.to_fate
+    bin_label = cell.bin
     kind = cell.kind
     crates = picture.crates(gains)
     fuller = [gain for gain in gains if gain.present > 0]
@@ -50,7 +48,7 @@ def make_receipt(picture: Picture, record: Record, gains: Sequence[Gain], note: 
         rgb=picture.rgb(cell.shade),
         grade=cell.grade,
         flaws=cell.flaws,
-        fate=fate,
+        fate=cell.fate,
         bin=bin_label,
         crates=crates,
         lines_done=lines_done,

@@ -8,7 +8,7 @@ from sortbench.engine.crates import reserved_for, target_words
 from sortbench.engine.ledger import Ledger
 from sortbench.engine.picture import Picture
 from sortbench.model.errors import DataError
-from sortbench.model.tally import Cell, Fate, Record, RecordId, What
+from sortbench.model.tally import Cell, Condition, Fate, Record, RecordId, What
 from sortbench.model.target import MAX_QUANTITY
 
 SPLIT = "split"
@@ -18,12 +18,18 @@ PICK = "picked"
 PICKED_ON = "picked on"
 """Ways of the one or two records that carry pieces into a crate: undo takes them back together."""
 
+JUDGED_ON = "judged on"
+"""Way of a regrade that comes with the record before it, as where pieces were washed: undo takes both back."""
+
+_CARRYING = frozenset({What.MOVE, What.REGRADE})
+"""Records that take pieces from one heap to another."""
+
 
 def one_act(first: Record, second: Record) -> bool:
     """Whether two records, the second after the first, come from one act of the user."""
     if first.way == second.way == SPLIT:
         return (first.id.sitting, first.to_bin) == (second.id.sitting, second.to_bin)
-    return second.way == PICKED_ON and second.id == (first.id.sitting, first.id.seq + 1)
+    return second.way in (PICKED_ON, JUDGED_ON) and second.id == (first.id.sitting, first.id.seq + 1)
 
 
 def written_together(ledger: Ledger, history: Sequence[RecordId], last: RecordId) -> list[RecordId]:
@@ -38,9 +44,17 @@ def written_together(ledger: Ledger, history: Sequence[RecordId], last: RecordId
 
 def words_together(picture: Picture, records: Sequence[RecordId]) -> str:
     """Records of one act in a few words, given the latest first."""
-    first, pieces = picture.ledger.records[records[-1]], sum(picture.ledger.records[rid].quantity for rid in records)
+    found = [picture.ledger.records[rid] for rid in reversed(records)]
+    first = found[0]
+    pieces = sum(record.quantity for record in found if record.what is first.what)
     if first.way != SPLIT or len(records) == 1:
-        return words_of(picture, first.id, pieces)
+        judged = [record for record in found[1:] if record.became and record.cell]
+        told = {
+            judged_words((each.cell.grade, each.cell.flaws), each.became)
+            for each in judged
+            if each.cell and each.became
+        }
+        return ", ".join([words_of(picture, first.id, pieces), *sorted(told)])
     return f"{pieces:,} pieces carried from {first.cell.bin if first.cell else ''} to {first.to_bin}"
 
 
@@ -64,9 +78,18 @@ def words_of(picture: Picture, rid: RecordId, quantity: int = 0) -> str:
         return words + (f" carried to {record.to_bin}" if record.to_bin else f" put aside ({record.to_fate.value})")
     if record.what is What.RESERVE:
         return f"{words} set aside for {target_words(picture, record.target)}"
+    if record.became is not None:
+        return f"{words} " + judged_words((cell.grade, cell.flaws), record.became)
     if record.voids is not None:
         words += f" put right (grade {cell.grade.label if cell.grade else 'not judged'})"
     return words
+
+
+def judged_words(before: Condition, after: Condition) -> str:
+    """What a regrade says of its pieces: the grade before and after, and flaws where there are any."""
+    grades = [condition[0].label if condition[0] else "not judged" for condition in (before, after)]
+    flaws = ", ".join(flaw.value for flaw in after[1])
+    return f"judged anew (grade {' to '.join(dict.fromkeys(grades))}{', ' if flaws else ''}{flaws})"
 
 
 def check_taken(picture: Picture, history: Sequence[RecordId], record: Record) -> None:
@@ -75,17 +98,17 @@ def check_taken(picture: Picture, history: Sequence[RecordId], record: Record) -
     Raises:
         DataError: they have been carried on, or picked, since.
     """
-    cell = record.cell
+    cell = record.put
     if cell is None or record.what is What.LINE:
         return
-    if record.what is What.MOVE:
-        cell = cell._replace(bin=record.to_bin, fate=record.to_fate)
     reserve = record.what is What.RESERVE
     there = reserved_for(picture.ledger, cell, record.target) if reserve else picture.ledger.counts.get(cell, 0)
     if there < record.quantity:
         onward = _carried_from(picture, history, cell, record.target if reserve else "")
+        judged = onward is not None and picture.ledger.records[onward].what is What.REGRADE
+        since = "picked" if reserve else "judged anew" if judged else "carried on"
         raise DataError(
-            f"The pieces of {words_of(picture, record.id)} have been {'picked' if reserve else 'carried on'} since.",
+            f"The pieces of {words_of(picture, record.id)} have been {since} since.",
             f"Void record {onward} first, then this one; the log screen lists both."
             if onward
             else "The log screen shows where they went.",
@@ -93,11 +116,11 @@ def check_taken(picture: Picture, history: Sequence[RecordId], record: Record) -
 
 
 def _carried_from(picture: Picture, history: Sequence[RecordId], cell: Cell, target: str) -> RecordId | None:
-    """The last move that took pieces from a heap, or took like pieces that were set aside for a target, and holds."""
+    """The last record that took pieces from a heap, or took like pieces that were set aside for a target, and holds."""
     ledger = picture.ledger
     for rid in reversed(history):
         record = ledger.records[rid]
-        if record.what is What.MOVE and ledger.holds(rid) and record.cell is not None:
+        if record.what in _CARRYING and ledger.holds(rid) and record.cell is not None:
             taken = record.cell._replace(bin="", family="", fate=Fate.KEPT) if target else record.cell
             if taken == cell and (not target or record.target == target):
                 return rid
@@ -120,7 +143,7 @@ def check_back(picture: Picture, undone: RecordId) -> None:
         raise DataError(
             f"{words_of(picture, record.id)} is voided as well by record {others[0]}.", "Bring that back first."
         )
-    taken = record if record.what is What.MOVE else ledger.records.get(record.voids) if record.voids else None
+    taken = record if record.what in _CARRYING else ledger.records.get(record.voids) if record.voids else None
     if taken is None or taken.cell is None or taken.what in (What.LINE, What.RESERVE):
         return
     if ledger.counts.get(taken.cell, 0) < taken.quantity:

@@ -24,7 +24,7 @@ from sortbench.model.sheet_cells import (
 from sortbench.model.sheet_cells import PERIODS as PERIODS
 from sortbench.model.sheet_sharing import AllocationRow, ShortfallRow, SpareRow
 from sortbench.model.sheet_stand_ins import ReservedRow, StandInRow
-from sortbench.model.tally import Cell, Fate, Record, RecordId, What
+from sortbench.model.tally import Cell, Fate, Record, RecordId, What, reading_of
 from sortbench.model.target import Target
 
 
@@ -95,7 +95,11 @@ class FillRow(NamedTuple):
 
 
 class TallyRow(NamedTuple):
-    """One record of the log; ``holds`` is false once another record voids it."""
+    """One record of the log; ``holds`` is false once another record voids it.
+
+    ``to_grade`` and ``to_flaw`` are what a regrade says its pieces became; ``lab_l``, ``lab_a`` and ``lab_b`` are the
+    colour that was measured on the pieces, empty where none was.
+    """
 
     sitting: str
     number: int
@@ -115,6 +119,11 @@ class TallyRow(NamedTuple):
     voids: str
     way: str
     holds: bool
+    to_grade: str = ""
+    to_flaw: str = ""
+    lab_l: float | None = None
+    lab_a: float | None = None
+    lab_b: float | None = None
 
     @classmethod
     def of(cls, record: Record, holds: bool) -> Self:
@@ -139,6 +148,9 @@ class TallyRow(NamedTuple):
             str(record.voids) if record.voids else "",
             record.way,
             holds,
+            grade_label(record.became[0]) if record.became else "",
+            join_flaws(record.became[1]) if record.became else "",
+            *(record.lab or (None, None, None)),
         )
 
     @property
@@ -146,9 +158,13 @@ class TallyRow(NamedTuple):
         """The record as the log held it.
 
         Raises:
-            DataError: a grade or a flaw that is none.
+            DataError: a grade, a flaw or a reading that is none.
         """
-        cell = None
+        cell, became, lab = None, None, None
+        if self.what == What.REGRADE:
+            became = grade_from(self.to_grade), split_flaws(self.to_flaw)
+        if self.lab_l is not None and self.lab_a is not None and self.lab_b is not None:
+            lab = reading_of(self.lab_l, self.lab_a, self.lab_b)
         if self.fate:
             cell = Cell(
                 self.bin,
@@ -171,6 +187,8 @@ class TallyRow(NamedTuple):
             target=self.target,
             voids=RecordId(sitting, int(number)) if sitting else None,
             way=self.way,
+            became=became,
+            lab=lab,
         )
 
 

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from enum import StrEnum
+from math import isfinite
 from typing import NamedTuple
 
 from sortbench.model.catalogue import Kind
+from sortbench.model.errors import DataError
 from sortbench.model.grade import Flaws, Grade
 
 
@@ -41,6 +43,7 @@ class What(StrEnum):
     MOVE = "move"  # counted pieces carried to another bin or into a crate, put aside for a wash, or thrown out
     LINE = "line"  # pieces written up on a target's list
     RESERVE = "reserve"  # counted pieces set aside for a target by hand, while they stay in their bin
+    REGRADE = "regrade"  # counted pieces judged anew: washed, treated or measured since; they stay where they lie
     VOID = "void"  # another record no longer holds
 
 
@@ -66,6 +69,42 @@ class Cell(NamedTuple):
         return Kind(self.part, self.shade) if self.part and self.shade else None
 
 
+Condition = tuple[Grade | None, Flaws]
+"""What tells pieces of one kind apart."""
+
+Reading = tuple[float, float, float]
+"""A colour that was measured: CIELAB L*, a*, b* for D65 and the 2 degree observer, to 2 decimals."""
+
+MAX_CHROMA = 150.0
+"""Largest a* or b*, either side of 0, that is taken for a reading: the purest colours of a surface stay below it."""
+
+
+def reading_of(lightness: float, a: float, b: float) -> Reading:
+    """A reading as the log keeps it, rounded to 2 decimals.
+
+    Args:
+        lightness: L*, 0 to 100.
+        a, b: a* and b*, within MAX_CHROMA either side of 0.
+
+    Raises:
+        DataError: no colour of a piece.
+    """
+    reading = round(lightness, 2) + 0.0, round(a, 2) + 0.0, round(b, 2) + 0.0  # + 0.0: no minus before a nought
+    if not is_reading(reading):
+        raise DataError(
+            f"Lab {lightness:g} {a:g} {b:g} is no colour of a piece.",
+            f"L* runs from 0 to 100, a* and b* from -{MAX_CHROMA:g} to {MAX_CHROMA:g}.",
+        )
+    return reading
+
+
+def is_reading(reading: Reading) -> bool:
+    """Whether a reading can be kept: numbers in range, with 2 decimals at most."""
+    lightness, a, b = reading
+    in_range = 0.0 <= lightness <= 100.0 and abs(a) <= MAX_CHROMA and abs(b) <= MAX_CHROMA
+    return in_range and all(isfinite(each) and round(each, 2) == each for each in reading)
+
+
 class Record(NamedTuple):
     """One line of a log. A tuple, for there are hundreds of thousands and a start of the app waits until each is made.
 
@@ -73,8 +112,8 @@ class Record(NamedTuple):
         id: sitting and number.
         at: RFC 3339 time in UTC, for reading only: no count hangs on it.
         what: what it says.
-        cell: the heap that a tally, move, line or reserve speaks of; for a move, ``cell.bin`` is where the pieces were;
-            a reserve speaks of like pieces wherever they lie, so its ``bin`` is empty.
+        cell: the heap that a tally, move, line, reserve or regrade speaks of; for a move, ``cell.bin`` is where the
+            pieces were; a reserve speaks of like pieces wherever they lie, so its ``bin`` is empty.
         quantity: pieces, 1 to 99,999; 0 where no pieces are meant.
         to_bin: for a move, where the pieces went: a bin, for a crate its target's code; empty where ``to_fate`` leaves
             them in neither.
@@ -83,6 +122,9 @@ class Record(NamedTuple):
         voids: the record that this one voids (void), or stands in for (a corrected tally).
         way: how it was entered: ``typed``, ``pad``, ``shell``, ``sheet``, ``again``; free text, no count hangs on it.
         to_fate: for a move, what became of them.
+        became: for a regrade, and for nothing else, the condition that the pieces were found in; ``cell`` has the one
+            they had.
+        lab: for a tally or a regrade, the colour that was measured on these pieces, if it was.
     """
 
     id: RecordId
@@ -95,3 +137,15 @@ class Record(NamedTuple):
     voids: RecordId | None = None
     way: str = ""
     to_fate: Fate = Fate.KEPT
+    became: Condition | None = None
+    lab: Reading | None = None
+
+    @property
+    def put(self) -> Cell | None:
+        """The heap in which the pieces lie by this record: after a move or a regrade another than ``cell``."""
+        cell = self.cell
+        if cell is not None and self.what is What.MOVE:
+            return cell._replace(bin=self.to_bin, fate=self.to_fate)
+        if cell is not None and self.became is not None:
+            return cell._replace(grade=self.became[0], flaws=self.became[1])
+        return cell

@@ -2,9 +2,10 @@
 
 A line reads ``{"seq":7,"at":"2026-03-01T09:31:12Z","what":"tally","n":12,"bin":"B7","part":"plate-2x4","shade":"red",
 "grade":"4-5","flaws":["cracked"],"way":"typed","crc":"0c5d8f21"}``. Empty fields are left out; ``grade`` is written
-wherever the record speaks of pieces, as null if nobody judged it. The checksum is CRC-32 (ISO-HDLC, as in zlib) over
-the sitting's id and the bytes of the line before ``,"crc"``, so the sequence number is under it. CRC-32 finds every
-error burst of up to 32 bits, hence every flipped bit; the checksum itself is compared byte by byte.
+wherever the record speaks of pieces, as null if nobody judged it, and so is ``to_grade`` in a regrade. A colour that
+was measured reads ``"lab":[88.1,-1.2,14.0]``. The checksum is CRC-32 (ISO-HDLC, as in zlib) over the sitting's id and
+the bytes of the line before ``,"crc"``, so the sequence number is under it. CRC-32 finds every error burst of up to 32
+bits, hence every flipped bit; the checksum itself is compared byte by byte.
 
 A repaired log also holds gap lines, ``{"gap":[4,5],"format":1,"crc":"…"}``: the records numbered 4 to 5 were damaged
 and moved aside. They let a later reading accept exactly these gaps and no others, and travel with the log when it is
@@ -20,14 +21,16 @@ from typing import Any, NamedTuple
 
 from sortbench.model.errors import BenchError, DataError
 from sortbench.model.grade import flaws_of
-from sortbench.model.tally import Cell, Fate, Record, What
+from sortbench.model.tally import Cell, Fate, Record, What, is_reading
 from sortbench.model.target import MAX_QUANTITY
 
-FORMAT = 2
-"""Version of the lines, written into the first of each log. Format 1 knew no reserves and no crates."""
+FORMAT = 3
+"""Version of the lines, written into the first of each log. Format 1 knew no reserves and no crates, format 2 no
+regrades and no readings."""
 
 _SITTING = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,79}")
-_WITH_PIECES = frozenset({What.TALLY, What.MOVE, What.LINE, What.RESERVE})
+_WITH_PIECES = frozenset({What.TALLY, What.MOVE, What.LINE, What.RESERVE, What.REGRADE})
+_MEASURED = frozenset({What.TALLY, What.REGRADE})
 _FOR_A_TARGET = frozenset({What.LINE, What.RESERVE})
 
 
@@ -78,6 +81,13 @@ def encode(record: Record) -> bytes:
         fields["to"] = record.to_bin
     if record.to_fate is not Fate.KEPT:
         fields["to_fate"] = record.to_fate.value
+    if record.became is not None:
+        grade, flaws = record.became
+        fields["to_grade"] = None if grade is None else grade.label
+        if flaws:
+            fields["to_flaws"] = [flaw.value for flaw in flaws_of(flaws)]
+    if record.lab is not None:
+        fields["lab"] = list(record.lab)
     if record.target:
         fields["target"] = record.target
     if record.voids is not None:
@@ -122,12 +132,25 @@ def _flaw_of_place(record: Record, cell: Cell) -> str:
     return ""
 
 
+def _flaw_of_condition(record: Record) -> str:
+    """What is wrong with the condition or the colour that pieces were found in."""
+    if (record.what is What.REGRADE) != (record.became is not None):
+        return "a regrade says what the pieces became, and nothing else does"
+    if record.became is not None and (record.to_bin or record.target):
+        return "a regrade that carries pieces away"
+    if record.lab is not None and record.what not in _MEASURED:
+        return f"a {record.what.value} with a reading"
+    if record.lab is not None and not is_reading(record.lab):
+        return "its reading is no colour of a piece"
+    return ""
+
+
 def flaw_of_record(record: Record) -> str:
     """What keeps a record from being a sound one, as the end of a sentence; empty if nothing does.
 
-    Tallies, moves, lines and reserves speak of 1 to MAX_QUANTITY pieces of a cell, a line and a reserve name their
-    target, a reserve its kind, pieces in a crate name its target, a void names what it voids, and a log opens with its
-    only opening record.
+    Tallies, moves, lines, reserves and regrades speak of 1 to MAX_QUANTITY pieces of a cell, a line and a reserve name
+    their target, a reserve its kind, a regrade what became of its pieces, pieces in a crate name its target, a void
+    names what it voids, and a log opens with its only opening record. Readings stand in tallies and regrades.
     """
     what, seq = record.what, record.id.seq
     if not is_sitting_id(record.id.sitting):
@@ -149,6 +172,8 @@ def flaw_of_record(record: Record) -> str:
         return f"the record {what.value!r} with pieces"
     elif what is What.VOID and record.voids is None:
         return "a void that names no record"
+    if reason := _flaw_of_condition(record):
+        return reason
     if record.to_fate is not Fate.KEPT and what is not What.MOVE:
         return f"a {what.value} that carries pieces away"
     if record.voids is not None and (not is_sitting_id(record.voids.sitting) or record.voids.seq < 1):

@@ -16,7 +16,7 @@ from typing import Any
 
 from sortbench.model.errors import DataError
 from sortbench.model.grade import Flaw, Flaws, Grade, flaws_of
-from sortbench.model.tally import Cell, Fate, Record, RecordId, What
+from sortbench.model.tally import Cell, Condition, Fate, Reading, Record, RecordId, What
 from sortbench.model.target import MAX_QUANTITY
 from sortbench.store.record_codec import FORMAT, Gap, NewerFormatError, UnsoundError, flaw_of_record, is_sitting_id
 
@@ -29,6 +29,9 @@ _FIELDS = _CELL_FIELDS | {
     "n",
     "to",
     "to_fate",
+    "to_grade",
+    "to_flaws",
+    "lab",
     "target",
     "voids",
     "way",
@@ -48,7 +51,7 @@ _COMMON = re.compile(
 )
 _COLUMNS = 1 + _COMMON.groups
 
-_Said = tuple[What, Cell | None, int, str, str, RecordId | None, str, Fate]
+_Said = tuple[What, Cell | None, int, str, str, RecordId | None, str, Fate, Condition | None, Reading | None]
 """What a record says besides its id and time, in the order of its fields."""
 
 
@@ -153,7 +156,7 @@ class Decoder:
         if grade is None or what != "tally" or type(quantity) is not int or not 1 <= quantity <= MAX_QUANTITY:
             return None
         cell = Cell(bin_label, part, shade, "", grade, ())
-        return What.TALLY, self._cells.setdefault(cell, cell), quantity, "", "", None, way, Fate.KEPT
+        return What.TALLY, self._cells.setdefault(cell, cell), quantity, "", "", None, way, Fate.KEPT, None, None
 
     def built(self, fields: Any) -> Record | Gap:
         """Parsed JSON as what it says.
@@ -189,12 +192,18 @@ class Decoder:
             what = _WHATS.get(fields["what"])
             to_fate = _FATES.get(fields["to_fate"]) if "to_fate" in fields else Fate.KEPT
             cell = self._cell(fields) if "grade" in fields else None
+            became = (
+                self._known_condition(get("to_grade"), get("to_flaws", []), "kept")[:2]
+                if "to_grade" in fields
+                else None
+            )
         except TypeError:
             raise UnsoundError("a field is of the wrong type") from None
         if what is None or to_fate is None:
             raise UnsoundError("what it says is not known")
         voids = _record_id(fields["voids"]) if "voids" in fields else None
-        return what, cell, quantity, to_bin, target, voids, way, to_fate
+        lab = _reading(fields["lab"]) if "lab" in fields else None
+        return what, cell, quantity, to_bin, target, voids, way, to_fate, became, lab
 
     def _learn(self, shape: tuple[str, ...]) -> None:
         """Accept a sequence of keys, once for all lines that have it."""
@@ -205,6 +214,8 @@ class Decoder:
             raise UnsoundError("it does not say what happened")
         if "grade" not in shape and _CELL_FIELDS.intersection(shape):
             raise UnsoundError("it speaks of pieces but not of their grade")
+        if "to_flaws" in shape and "to_grade" not in shape:
+            raise UnsoundError("it says what flaws were found but no grade")
         self._shapes.add(shape)
 
     def _cell(self, fields: dict[str, Any]) -> Cell:
@@ -212,15 +223,18 @@ class Decoder:
         bin_label, part, shade, family = get("bin", ""), get("part", ""), get("shade", ""), get("family", "")
         if not (type(bin_label) is type(part) is type(shade) is type(family) is str):
             raise UnsoundError("a field of the pieces is of the wrong type")
-        flaws = get("flaws", [])
+        condition = self._known_condition(get("grade"), get("flaws", []), get("fate", "kept"))
+        cell = Cell(bin_label, part, shade, family, *condition)
+        return self._cells.setdefault(cell, cell)
+
+    def _known_condition(self, grade: Any, flaws: Any, fate: Any) -> tuple[Grade | None, Flaws, Fate]:
         if type(flaws) is not list:
             raise UnsoundError("the flaws are no list")
-        raw = (get("grade"), tuple(flaws), get("fate", "kept"))
+        raw = (grade, tuple(flaws), fate)
         condition = self._conditions.get(raw)
         if condition is None:
             condition = self._conditions[raw] = _condition(*raw)
-        cell = Cell(bin_label, part, shade, family, *condition)
-        return self._cells.setdefault(cell, cell)
+        return condition
 
     def _check_format(self, fields: dict[str, Any]) -> None:
         version = fields["format"]
@@ -270,6 +284,15 @@ def _record_id(raw: Any) -> RecordId:
     if type(raw) is not list or len(raw) != 2 or type(raw[0]) is not str or type(raw[1]) is not int:
         raise UnsoundError("what it voids is no record")
     return RecordId(raw[0], raw[1])
+
+
+def _reading(raw: Any) -> Reading:
+    if type(raw) is not list or len(raw) != 3 or not all(type(each) in (int, float) for each in raw):
+        raise UnsoundError("its reading is not three numbers")
+    try:
+        return float(raw[0]), float(raw[1]), float(raw[2])
+    except OverflowError:
+        raise UnsoundError("its reading is no colour of a piece") from None
 
 
 def _gap(fields: dict[str, Any]) -> Gap:

@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 
 from sortbench.engine.ledger import Ledger
 from sortbench.model.catalogue import Kind
-from sortbench.model.grade import Grade
-from sortbench.model.tally import Cell, Fate, Record, RecordId, What
+from sortbench.model.grade import Flaw, Grade
+from sortbench.model.tally import Cell, Condition, Fate, Reading, Record, RecordId, What
 
 AT = "2026-03-01T09:30:00Z"
 CELLS = (
@@ -22,6 +22,8 @@ CELLS = (
 )
 # A target may be called like a bin: its crate is another thing.
 PLACES = (("B9", Fate.KEPT, ""), ("", Fate.WASH, ""), ("", Fate.OUT, ""), *[("B2", Fate.CRATE, t) for t in ("", "B2")])
+CONDITIONS = ((Grade.G5, ()), (Grade.G3, ()), (None, (Flaw.RESIDUE,)))
+LABS = st.sampled_from([None, None, (88.1, -1.2, 14.0), (60.0, 0.0, 0.0)])
 Reserved = dict[tuple[Kind, Grade | None, str], int]
 
 
@@ -33,9 +35,7 @@ def records(draw: st.DrawFn) -> list[Record]:
     any_id = st.sampled_from([*ids, RecordId("missing", 1)])
     made = []
     for rid in ids:
-        what = draw(
-            st.sampled_from([*[What.TALLY] * 2, *[What.MOVE] * 2, What.LINE, *[What.RESERVE] * 2, *[What.VOID] * 2])
-        )
+        what = draw(st.sampled_from([*[What.TALLY, What.MOVE, What.REGRADE, What.RESERVE, What.VOID] * 2, What.LINE]))
         cell, quantity = draw(st.sampled_from(CELLS)), draw(st.integers(1, 9))
         if what is What.VOID:
             made.append(Record(rid, AT, what, voids=draw(any_id)))
@@ -43,13 +43,18 @@ def records(draw: st.DrawFn) -> list[Record]:
             to_bin, fate, target = draw(st.sampled_from(PLACES))
             cell = draw(st.sampled_from([cell, cell._replace(bin="B2", fate=Fate.CRATE)]))
             made.append(Record(rid, AT, what, cell, quantity, to_bin=to_bin, to_fate=fate, target=target))
+        elif what is What.REGRADE:
+            cell = draw(st.sampled_from([cell, cell._replace(bin="", fate=Fate.WASH)]))
+            became, voids = draw(st.sampled_from(CONDITIONS)), draw(st.none() | st.none() | any_id)
+            made.append(Record(rid, AT, what, cell, quantity, voids=voids, became=became, lab=draw(LABS)))
         elif what is What.RESERVE:
             target, voids = draw(st.sampled_from(["B2", "T-08"])), draw(st.none() | st.none() | any_id)
             made.append(Record(rid, AT, what, cell._replace(bin=""), quantity, target=target, voids=voids))
         elif what is What.LINE:
             made.append(Record(rid, AT, what, cell, quantity, target="T-07", voids=draw(st.none() | any_id)))
         else:
-            made.append(Record(rid, AT, what, cell, quantity, voids=draw(st.none() | st.none() | any_id)))
+            voids = draw(st.none() | st.none() | any_id)
+            made.append(Record(rid, AT, what, cell, quantity, voids=voids, lab=draw(LABS)))
     return made
 
 
@@ -101,11 +106,30 @@ def worked_out(given_records: Sequence[Record]) -> tuple[dict[Cell, int], dict[K
             counts[cell._replace(bin=record.to_bin, fate=record.to_fate)] += record.quantity
             if record.target and cell.kind is not None:
                 reserved[cell.kind, cell.grade, record.target] -= record.quantity
+        elif record.what is What.REGRADE and record.became is not None:
+            counts[cell] -= record.quantity
+            counts[cell._replace(grade=record.became[0], flaws=record.became[1])] += record.quantity
         elif cell.kind is not None and record.what is What.RESERVE:
             reserved[cell.kind, cell.grade, record.target] += record.quantity
         elif cell.kind is not None:
             written[cell.kind] += record.quantity
     return {cell: n for cell, n in counts.items() if n}, dict(written), dict(+reserved)
+
+
+def measured(given_records: Sequence[Record]) -> dict[tuple[Kind, Condition], list[tuple[int, Reading]]]:
+    """Readings of what holds, by kind and condition, in the order of the records."""
+    holding, found = verdicts(given_records), defaultdict(list)
+    for record in sorted(given_records):
+        if holding[record.id] and record.lab is not None and record.cell is not None and record.cell.kind is not None:
+            condition = record.became or (record.cell.grade, record.cell.flaws)
+            found[record.cell.kind, condition].append((record.quantity, record.lab))
+    return dict(found)
+
+
+def read_on(ledger: Ledger) -> dict[tuple[Kind, Condition], list[tuple[int, Reading]]]:
+    """What a ledger says was measured."""
+    kinds = {kind for record in ledger.records.values() if record.cell and (kind := record.cell.kind)}
+    return {(kind, state): list(some) for kind in kinds for state, some in ledger.readings(kind).items()}
 
 
 def set_aside(ledger: Ledger) -> Reserved:
@@ -126,6 +150,7 @@ def state(ledger: Ledger) -> tuple[object, ...]:
         {kind: dict(ledger.of_kind(kind)) for kind in sorted(ledger.kinds)},
         {code: dict(ledger.in_crate(code)) for code in sorted(ledger.crates)},
         set_aside(ledger),
+        read_on(ledger),
         list(ledger.written("T-07").items()),
         [ledger.of_fate(fate) for fate in Fate],
         {rid: ledger.holds(rid) for rid in sorted(ledger.records)},
@@ -144,6 +169,7 @@ def test_counts_are_those_of_the_definition_in_any_order_and_however_often(given
     counts, written, reserved = worked_out(given_records)
     assert dict(ledger.counts) == counts
     assert set_aside(ledger) == reserved
+    assert read_on(ledger) == measured(given_records)
     assert dict(ledger.written("T-07")) == written
     assert {rid: ledger.holds(rid) for rid in ledger.records} == verdicts(given_records)
     assert state(ledger) == state(Ledger(given_records))

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sortbench.model.grade import Flaw, Grade, flaws_of
-from sortbench.model.tally import Cell, Fate, Record, RecordId, What
+from sortbench.model.tally import MAX_CHROMA, Cell, Fate, Record, RecordId, What, reading_of
 from sortbench.model.target import MAX_QUANTITY
 from sortbench.store.log_repair import examine, repair
 from sortbench.store.record_codec import Gap, encode, encode_gap
@@ -27,16 +27,20 @@ texts = st.one_of(
     ),
     st.text(max_size=20),
 )
+grades = st.none() | st.sampled_from(Grade)
+flaws = st.lists(st.sampled_from(Flaw)).map(flaws_of)
 cells = st.builds(
     Cell,
     texts,
     texts,
     texts,
     texts,
-    st.none() | st.sampled_from(Grade),
-    st.lists(st.sampled_from(Flaw)).map(flaws_of),
+    grades,
+    flaws,
     st.sampled_from(Fate),
 )
+chromas = st.floats(-MAX_CHROMA, MAX_CHROMA)
+labs = st.none() | st.builds(reading_of, st.floats(0, 100), chromas, chromas)
 quantities = st.integers(1, MAX_QUANTITY)
 others = st.builds(RecordId, st.from_regex(r"[A-Za-z0-9][A-Za-z0-9_-]{0,30}", fullmatch=True), st.integers(1, 10**9))
 
@@ -45,7 +49,7 @@ others = st.builds(RecordId, st.from_regex(r"[A-Za-z0-9][A-Za-z0-9_-]{0,30}", fu
 def records(draw: st.DrawFn, seq: int | None = None) -> Record:
     """A record that the log takes, of any sort but the opening one."""
     number = RecordId(SITTING, draw(st.integers(2, 10**12)) if seq is None else seq)
-    what = draw(st.sampled_from([What.TALLY, What.MOVE, What.LINE, What.RESERVE, What.VOID]))
+    what = draw(st.sampled_from([What.TALLY, What.MOVE, What.LINE, What.RESERVE, What.REGRADE, What.VOID]))
     at, to_bin, way = draw(texts), draw(texts), draw(texts)
     if what is What.VOID:
         return Record(number, at, what, None, 0, to_bin, draw(texts), draw(others), way)
@@ -57,7 +61,12 @@ def records(draw: st.DrawFn, seq: int | None = None) -> Record:
         target = draw(st.sampled_from(["", to_bin])) if to_fate is Fate.CRATE else ""
     if what is What.RESERVE:
         cell = Cell("", draw(texts.filter(bool)), draw(texts.filter(bool)), "", cell.grade, cell.flaws)
-    return Record(number, at, what, cell, draw(quantities), to_bin, target, draw(st.none() | others), way, to_fate)
+    became = None
+    if what is What.REGRADE:
+        to_bin, target, became = "", "", draw(st.tuples(grades, flaws))
+    lab = draw(labs) if what in (What.TALLY, What.REGRADE) else None
+    voids = draw(st.none() | others)
+    return Record(number, at, what, cell, draw(quantities), to_bin, target, voids, way, to_fate, became, lab)
 
 
 @given(records())

@@ -125,6 +125,7 @@ def as_first_format(folder: Path) -> Path:
         "counts": {"target"},
         "targets": {"value", "parked"},
         "spares": {"grade", "flaw", "bin", "fate", "target"},
+        "tallies": {"to_grade", "to_flaw", "lab_l", "lab_a", "lab_b"},
     }
     for name in ("stand_ins", "reserved", "allocation", "shortfall"):
         (folder / f"{name}.csv").unlink()
@@ -464,9 +465,9 @@ class TestReading:
     def test_newer_format(self, tmp_path: Path) -> None:
         folder = write(tmp_path / "out")
         found = descriptor(folder)
-        found["sortbench"]["format"] = 3
+        found["sortbench"]["format"] = 4
         (folder / "datapackage.json").write_text(json.dumps(found))
-        with pytest.raises(DataError, match="reads up to 2"):
+        with pytest.raises(DataError, match="reads up to 3"):
             read_count_sheet(folder)
 
     def test_changed_table_is_taken_only_when_told(self, tmp_path: Path) -> None:

@@ -41,7 +41,7 @@ def tally(seq: int, quantity: int = 1, cell: Cell = CELL) -> Record:
 def varied(seq: int) -> Record:
     """Records of every sort, by number."""
     number = RecordId(SITTING, seq)
-    match seq % 6:
+    match seq % 8:
         case 0:
             return Record(number, AT, What.VOID, voids=RecordId(SITTING, seq - 1))
         case 1:
@@ -52,6 +52,11 @@ def varied(seq: int) -> Record:
             return Record(number, AT, What.RESERVE, CELL._replace(bin=""), 2, target="T-07")
         case 5:
             return Record(number, AT, What.MOVE, CELL, 2, "T-07", "T-07", to_fate=Fate.CRATE)
+        case 6:
+            return Record(number, AT, What.REGRADE, CELL, 2, way="judged", became=(None, (Flaw.BENT, Flaw.CHIPPED)))
+        case 7:
+            reading = (88.1, -1.25, 14.0)
+            return Record(number, AT, What.REGRADE, CELL, 1, became=(Grade.G5, ()), lab=reading)
         case _:
             bare = Cell("", "tile-1x1", "red", "", None, (), Fate.OUT)
             return Record(number, AT, What.LINE, bare, 3, target="T-07")
@@ -264,6 +269,28 @@ def sealed(**fields: object) -> bytes:
         {"voids": [SITTING]},
         {"voids": [SITTING, "2"]},
         {"voids": [SITTING, 0]},
+        {"to_grade": "5"},
+        {"to_flaws": []},
+        {"lab": [88.1, 0.0]},
+        {"lab": [88.1, 0.0, 1.0, 2.0]},
+        {"lab": "#f4f4f0"},
+        {"lab": [88.1, 0.0, "14"]},
+        {"lab": [True, 0.0, 0.0]},
+        {"lab": [100.01, 0.0, 0.0]},
+        {"lab": [-0.01, 0.0, 0.0]},
+        {"lab": [50.0, 151.0, 0.0]},
+        {"lab": [50.0, 0.0, -151.0]},
+        {"lab": [50.0, 0.0, 1.234]},
+        {"lab": [50.0, 0.0, 10**400]},
+        {"lab": [float("nan"), 0.0, 0.0]},
+        {"lab": [50.0, float("inf"), 0.0]},
+        {"what": "regrade"},
+        {"what": "regrade", "to_grade": "6"},
+        {"what": "regrade", "to_grade": 5},
+        {"what": "regrade", "to_grade": None, "to_flaws": "bent"},
+        {"what": "regrade", "to_flaws": ["bent"]},
+        {"what": "regrade", "to_grade": "5", "to": "B1"},
+        {"what": "regrade", "to_grade": "5", "target": "T-07"},
         {"format": 1},
         {"colour": "red"},
     ],
@@ -321,6 +348,11 @@ def test_sealed_text_that_is_no_object_is_refused(tmp_path: Path, text: bytes) -
         Record(RecordId(SITTING, 2), AT, What.MOVE, CELL, 3, "T-07", "T-07"),
         tally(2, cell=CELL._replace(bin="", fate=Fate.CRATE)),
         Record(RecordId(SITTING, 2), AT, What.TALLY, CELL, 1, to_fate=Fate.OUT),
+        Record(RecordId(SITTING, 2), AT, What.REGRADE, CELL, 1),
+        Record(RecordId(SITTING, 2), AT, What.REGRADE, None, 1, became=(None, ())),
+        Record(RecordId(SITTING, 2), AT, What.TALLY, CELL, 4, became=(None, ())),
+        Record(RecordId(SITTING, 2), AT, What.LINE, CELL, 4, target="T-07", lab=(50.0, 0.0, 0.0)),
+        Record(RecordId(SITTING, 2), AT, What.TALLY, CELL, 5, lab=(50.0, 0.0, float("nan"))),
         Record(RecordId("../x", 2), AT, What.TALLY, CELL, 1),
         tally(2, cell=CELL._replace(shade="\ud800")),
     ],
@@ -338,7 +370,7 @@ def test_record_out_of_turn_is_refused(tmp_path: Path) -> None:
 
 def test_newer_format_is_refused_politely_and_left_alone(tmp_path: Path) -> None:
     path = tmp_path / f"{SITTING}.jsonl"
-    path.write_bytes(sealed(seq=1, at=AT, what="open", format=3, sitting=SITTING, tongue="new") + b"whatever\n")
+    path.write_bytes(sealed(seq=1, at=AT, what="open", format=4, sitting=SITTING, tongue="new") + b"whatever\n")
     before = path.read_bytes()
     for act in (read_log, examine, repair):
         with pytest.raises(BenchError, match="newer") as caught:

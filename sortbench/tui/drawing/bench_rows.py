@@ -20,7 +20,7 @@ from sortbench.engine.board import (
 from sortbench.model.grade import Grade
 from sortbench.model.tally import Fate, RecordId, What, place_words
 from sortbench.tui.drawing.list_rows import wrapped
-from sortbench.tui.drawing.words import condition, duration, joined, plural, swatch
+from sortbench.tui.drawing.words import condition, duration, joined, judged, plural, swatch
 from sortbench.tui.widgets.rows import RIM_START, Column, Row, Span, clip, columns, fill_bar, load_bar, widths
 
 if TYPE_CHECKING:
@@ -242,7 +242,7 @@ def tally_rows(records: Sequence[RecordRow], picked: RecordId | None, width: int
 def _tally_row(record: RecordRow, chosen: bool, width: int) -> Row:
     look = "chosen" if chosen else ("text" if record.holds else "quiet")
     mark = POINTER if chosen else ("✗" if not record.holds else " ")
-    state = "" if record.what is What.LINE else condition(record.grade, record.flaws) + " "
+    state = "" if record.what is What.LINE else judged(record.grade, record.flaws, record.became) + " "
     cells: list[str | Span | Row] = [
         (mark, "key" if chosen else "quiet"),
         (f"{record.quantity:,}", look),

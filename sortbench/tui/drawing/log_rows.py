@@ -8,7 +8,7 @@ from sortbench.engine.board import RecordRow
 from sortbench.model.tally import Fate, RecordId, What, place_words
 from sortbench.tui.drawing.bench_rows import POINTER
 from sortbench.tui.drawing.list_rows import headings, holds_words, local_time, searchable
-from sortbench.tui.drawing.words import condition, joined, plural, swatch
+from sortbench.tui.drawing.words import joined, judged, plural, swatch
 from sortbench.tui.widgets.rows import Column, Row, Span, clip, columns, row_width, widths
 
 Records = Mapping[RecordId, RecordRow]
@@ -70,7 +70,7 @@ def what_words(record: RecordRow, records: Records) -> str:
         return "discarded" if record.to_fate is Fate.OUT else "set aside"
     if record.voids:
         return "put right"
-    return {What.LINE: "written up", What.RESERVE: "reserved"}.get(record.what, "counted")
+    return {What.LINE: "written up", What.RESERVE: "reserved", What.REGRADE: "judged"}.get(record.what, "counted")
 
 
 def _meant(record: RecordRow, records: Records) -> RecordRow:
@@ -102,7 +102,7 @@ def searchable_record(record: RecordRow, records: Records) -> str:
         "" if record.holds else "void",
         meant.name,
         meant.shade,
-        condition(meant.grade, meant.flaws) if meant.name else "",
+        judged(meant.grade, meant.flaws, meant.became) if meant.name else "",
         _where(meant),
         str(record.id),
         record.way,
@@ -132,7 +132,7 @@ def record_row(record: RecordRow, records: Records, chosen: bool, width: int) ->
         (swatch(meant.rgb, meant.shade),) if pieces else ((" ", "text"),),
         (meant.name or ("sitting" if record.what is What.OPEN else ""), look),
         (meant.shade, look),
-        (condition(meant.grade, meant.flaws) if pieces else "", "quiet"),
+        (judged(meant.grade, meant.flaws, meant.became) if pieces else "", "quiet"),
         (_where(meant), "key" if record.holds else "quiet"),
     ]
     return columns(_RECORD, cells, width)
@@ -145,7 +145,10 @@ def record_words(record: RecordRow, records: Records) -> str:
     pieces = f" {meant.quantity:,} × {' · '.join(filter(None, (meant.name, meant.shade)))}" if meant.quantity else ""
     words.append(f"{what_words(record, records)}{pieces}")
     if meant.quantity:
-        words.append(f"grade {condition(meant.grade, meant.flaws)}" if meant.grade else condition(None, meant.flaws))
+        state = judged(meant.grade, meant.flaws, meant.became)
+        words.append(f"grade {state}" if meant.grade else state)
+        if meant.lab:
+            words.append(f"read as Lab {' '.join(f'{each:g}' for each in meant.lab)}")
         words.append(_where(meant))
     if record.voids:
         words.append(f"{'instead of' if record.what is not What.VOID else 'voids'} record {record.voids.seq}")

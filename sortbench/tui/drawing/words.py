@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from sortbench.model.grade import Flaws, Grade
+from sortbench.model.tally import Condition
 from sortbench.tui.widgets.rows import Row, Span
 
 
@@ -16,6 +17,12 @@ def condition(grade: Grade | None, flaws: Flaws) -> str:
     """Grade and flaws in few cells: ``5``, ``3 cracked``, ``not judged``."""
     words = [grade.label if grade else "not judged", *(flaw.value for flaw in flaws)]
     return " ".join(words)
+
+
+def judged(grade: Grade | None, flaws: Flaws, became: Condition | None) -> str:
+    """A condition, and what pieces that were judged anew became: ``3 residue → 5``."""
+    before = condition(grade, flaws)
+    return before if became is None else f"{before} → {condition(*became)}"
 
 
 def plural(count: int, one: str, many: str = "") -> str:
