@@ -8,7 +8,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from sortbench.engine.board import Notice, Receipt
+from sortbench.engine.change_rating import colour_change
 from sortbench.engine.colour import Lab, hex_to_lab, in_gamut, lab_to_hex, parse_reading
+from sortbench.engine.colours_256 import nearest
 from sortbench.engine.grade_steps import GradeScale, grade_scale
 from sortbench.engine.judging import Judgement, drift_words, judge
 from sortbench.model.errors import DataError
@@ -47,6 +49,20 @@ class LastTally(NamedTuple):
         return f"{self.quantity:,} × {self.name} · {self.shade}"
 
 
+class Nearest(NamedTuple):
+    """Swatches on a terminal of 256 colours.
+
+    Attributes:
+        steps: number of the colour that stands for each step, the reference first.
+        changes: the change dE_F between each of these and the first: what is seen there, whatever it should be.
+        reading: number of the colour that stands for the piece; None where none was read.
+    """
+
+    steps: tuple[int, ...]
+    changes: tuple[float, ...]
+    reading: int | None
+
+
 class JudgeView(NamedTuple):
     """What the judge screen shows.
 
@@ -63,6 +79,7 @@ class JudgeView(NamedTuple):
         judgement: what the reading comes to; None without reading or reference.
         drift: which way the piece has gone, in words; may be empty.
         last: what was counted last; None if nothing was.
+        nearest: the swatches in 256 colours, where these were asked for.
     """
 
     shade: str = ""
@@ -77,6 +94,7 @@ class JudgeView(NamedTuple):
     judgement: Judgement | None = None
     drift: str = ""
     last: LastTally | None = None
+    nearest: Nearest | None = None
 
 
 class _Typed(NamedTuple):
@@ -171,25 +189,32 @@ class GradeDesk:
         reference = self._reference(self.shade)
         return judge(self._reading.lab, reference.lab) if self._reading and reference else None
 
-    def view(self) -> JudgeView:
-        """Everything there is to show."""
+    def view(self, in_256: bool = False) -> JudgeView:
+        """Everything there is to show.
+
+        Args:
+            in_256: whether the terminal has 256 colours only.
+        """
         shade, names = self.shade, list(self._bench.catalogue.shades)
         if not shade:
             return JudgeView(last=self._last)
         reference, read, judged = self._reference(shade), self._reading, self._judged()
+        scale = grade_scale(reference.lab) if reference else None
+        reading_rgb = lab_to_hex(read.lab) if read else ""
         return JudgeView(
             shade,
             names.index(shade),
             len(names),
-            grade_scale(reference.lab) if reference else None,
+            scale,
             shade in self._unaged,
             reference.text if reference else "",
             read.text if read else "",
-            lab_to_hex(read.lab) if read else "",
+            reading_rgb,
             read is not None and not in_gamut(read.lab),
             judged,
             drift_words(judged) if judged else "",
             self._last,
+            _nearest(scale, reading_rgb) if scale and in_256 else None,
         )
 
     # What it does to counts
@@ -286,6 +311,16 @@ class GradeDesk:
                 f"The last tally is {cell.shade}, and {self.shade} is judged here.",
                 f"s and its name shows the steps of {cell.shade}.",
             )
+
+
+def _nearest(scale: GradeScale, reading: str) -> Nearest:
+    found = [nearest(step.rgb) for step in scale.steps]
+    reference = hex_to_lab(found[0].rgb)
+    return Nearest(
+        tuple(each.number for each in found),
+        tuple(colour_change(hex_to_lab(each.rgb), reference) for each in found),
+        nearest(reading).number if reading else None,
+    )
 
 
 def _typed(text: str) -> _Typed:

@@ -2,14 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from enum import Enum
-from functools import lru_cache
 from itertools import pairwise
 from typing import TYPE_CHECKING
-
-from rich.color import Color, ColorSystem
-from rich.color_triplet import ColorTriplet
 
 from sortbench.tui.drawing.list_rows import wrapped
 from sortbench.tui.widgets.rows import Row, Span, clip, pad
@@ -57,20 +53,23 @@ def colours_of(system: str | None, switched_off: bool) -> Colours:
     return known.get(system or "", Colours.NONE)
 
 
-def alike(swatches: Sequence[str], colours: Colours) -> tuple[bool, ...]:
-    """For each swatch but the first, whether the terminal shows it exactly as the one before.
-
-    Args:
-        swatches: six hex digits of sRGB each.
-    """
-    seen = [_seen(rgb, colours) for rgb in swatches]
-    return tuple(one == other for one, other in pairwise(seen))
+def twins(view: JudgeView) -> tuple[bool, ...]:
+    """For each step but the first, whether the terminal shows it exactly as the one before."""
+    return tuple(one == other for one, other in pairwise(_grounds(view)))
 
 
-@lru_cache(maxsize=512)
-def _seen(rgb: str, colours: Colours) -> Color:
-    colour = Color.from_triplet(ColorTriplet(*bytes.fromhex(rgb)))
-    return colour.downgrade(ColorSystem.EIGHT_BIT) if colours is Colours.INDEXED else colour
+def _grounds(view: JudgeView) -> tuple[str, ...]:
+    """The style of each step's block."""
+    if view.nearest is not None:
+        return tuple(f"@{number}" for number in view.nearest.steps)
+    return tuple(f"#{step.rgb}" for step in view.scale.steps) if view.scale else ()
+
+
+def _reading_ground(view: JudgeView) -> str:
+    """The style of the piece's band, empty where none was read."""
+    if view.nearest is not None:
+        return "" if view.nearest.reading is None else f"@{view.nearest.reading}"
+    return f"#{view.reading_rgb}" if view.reading_rgb else ""
 
 
 # -- about
@@ -119,10 +118,9 @@ def judge_rows(view: JudgeView, colours: Colours, width: int, height: int) -> tu
     if not colours.enough:
         return (*notes, *_table(view, width), (), *words)
     geometry = _Geometry(width, len(view.scale.steps))
-    below = [_changes(view, geometry), _marks(view, geometry)]
-    twins = alike([step.rgb for step in view.scale.steps], colours)
+    below = [*_changes(view, geometry), _marks(view, geometry)]
     field = max(_LEAST_FIELD, min(_MOST_FIELD, height - 1 - len(below) - len(notes) - len(words)))
-    return (_grades(view, twins, geometry), *_field(view, geometry, field), *below, *notes, *words)
+    return (_grades(view, geometry), *_field(view, geometry, field), *below, *notes, *words)
 
 
 def _notes(view: JudgeView, colours: Colours, width: int) -> list[Row]:
@@ -134,9 +132,8 @@ def _notes(view: JudgeView, colours: Colours, width: int) -> list[Row]:
         reason = why.get(colours, "This terminal shows no colours")
         notes.append((f"{reason}: eyes cannot judge here. Type a reading (/) or take a photograph (o).", "warning"))
         return [row for text, style in notes for row in wrapped(text, style, width, 2)]
-    if colours is Colours.INDEXED:
-        pairs = alike_words(view, colours)
-        notes.append((f"256 colours: blocks show the nearest. {pairs}", "warning"))
+    if view.nearest is not None:
+        notes.append((f"256 colours: a block is only the nearest, so eyes are misled. {alike_words(view)}", "warning"))
     if view.scale.cut or view.reading_cut:
         which = "The reference" if view.scale.cut else "The reading"
         notes.append((f"{which} is a colour that no screen of sRGB shows; the nearest stands for it.", "warning"))
@@ -145,12 +142,12 @@ def _notes(view: JudgeView, colours: Colours, width: int) -> list[Row]:
     return [row for text, style in notes for row in wrapped(text, style, width, 2)]
 
 
-def alike_words(view: JudgeView, colours: Colours) -> str:
+def alike_words(view: JudgeView) -> str:
     """Which steps cannot be told apart on this terminal, in words."""
     assert view.scale is not None
     steps = view.scale.steps
     runs: list[list[str]] = [[steps[0].grade.label]]
-    for step, same in zip(steps[1:], alike([step.rgb for step in steps], colours), strict=True):
+    for step, same in zip(steps[1:], twins(view), strict=True):
         if same:
             runs[-1].append(step.grade.label)
         else:
@@ -160,7 +157,7 @@ def alike_words(view: JudgeView, colours: Colours) -> str:
     ]
     if not same_runs:
         return "All steps differ, but not by as much as they should."
-    return f"No difference is seen here between {'; '.join(same_runs)}."
+    return f"Look the same here: {'; '.join(same_runs)}."
 
 
 class _Geometry:
@@ -178,63 +175,67 @@ class _Geometry:
         """Cells of the whole field of blocks."""
         return self.steps * self.block + (self.steps + 1) * self.gap
 
-    def line(self, cells: Sequence[Span], between: Sequence[Span] | None = None, name: str = "") -> Row:
-        """A line of one cell for each step."""
-        blank = " " * self.gap
-        gaps = between if between is not None else [(blank, "text")] * (self.steps - 1)
-        spans: list[Span] = [(pad(name, self.labels), "quiet"), (blank, gaps[0][1] if between is not None else "text")]
-        for place, (text, style) in enumerate(cells):
-            spans.append((text, style))
-            if self.gap:
-                spans.append(gaps[place] if place < self.steps - 1 else (blank, gaps[0][1] if between else "text"))
+    def line(
+        self, cells: Sequence[Span], between: Sequence[Span] | None = None, name: str = "", outside: str = ""
+    ) -> Row:
+        """A line of one cell for each step.
+
+        Args:
+            between: what stands in the gaps; nothing where there are none.
+            outside: style of the gaps at both ends; that of those between unless it is given.
+        """
+        gaps = between if between is not None else [(" " * self.gap, "text")] * (self.steps - 1)
+        end: Span = (" " * self.gap, outside or gaps[0][1])
+        spans: list[Span] = [(pad(name, self.labels), "quiet"), end]
+        for cell, gap in zip(cells, [*gaps, end], strict=True):
+            spans += [cell, gap]
         return tuple(span for span in spans if span[0])
 
-    def band(self, rgb: str, name: str = "") -> Row:
+    def band(self, ground: str, name: str = "") -> Row:
         """A line of one colour."""
-        return tuple(span for span in ((pad(name, self.labels), "quiet"), (" " * self.field, f"#{rgb}")) if span[0])
+        return tuple(span for span in ((pad(name, self.labels), "quiet"), (" " * self.field, ground)) if span[0])
 
 
 def _field(view: JudgeView, geometry: _Geometry, height: int) -> list[Row]:
     """The blocks: each step touches the reference on three sides, and the reading, where there is one, below."""
     assert view.scale is not None
-    reference = view.scale.rgb
+    grounds = _grounds(view)
+    reference = grounds[0]
     bottom = max(1, height // 3)
     top = max(1, (height - bottom) // 2)
-    around = [(" " * geometry.gap, f"#{reference}")] * (geometry.steps - 1)
-    blocks = [(" " * geometry.block, f"#{step.rgb}") for step in view.scale.steps]
+    around = [(" " * geometry.gap, reference)] * (geometry.steps - 1)
+    blocks = [(" " * geometry.block, ground) for ground in grounds]
     rows = [geometry.band(reference, "" if row else "reference") for row in range(top)]
     rows += [geometry.line(blocks, around, "" if row else "steps") for row in range(max(1, height - top - bottom))]
-    below, name = (view.reading_rgb, "the piece") if view.reading_rgb else (reference, "")
+    reading = _reading_ground(view)
+    below, name = (reading, "the piece") if reading else (reference, "")
     rows += [geometry.band(below, "" if row else name) for row in range(bottom)]
     return rows
 
 
-def _grades(view: JudgeView, twins: Sequence[bool], geometry: _Geometry) -> Row:
+def _grades(view: JudgeView, geometry: _Geometry) -> Row:
     assert view.scale is not None
     judged = view.judgement.grade if view.judgement else None
     cells = [
         (pad(step.grade.label, geometry.block, "centre"), "chosen" if step.grade is judged else "strong")
         for step in view.scale.steps
     ]
-    between = [((ALIKE if same else " ") * geometry.gap, "warning" if same else "text") for same in twins]
-    if not geometry.gap:
-        return geometry.line(cells, None, "grade")
-    blank: Span = (" ", "text")
-    spans: list[Span] = [(pad("grade", geometry.labels), "quiet"), blank]
-    for cell, gap in zip(cells, [*between, blank], strict=True):
-        spans += [cell, gap]
-    return tuple(span for span in spans if span[0])
+    signs = [((ALIKE if same else " ") * geometry.gap, "warning") for same in twins(view)]
+    return geometry.line(cells, signs, "grade", outside="text")
 
 
-def _changes(view: JudgeView, geometry: _Geometry) -> Row:
+def _changes(view: JudgeView, geometry: _Geometry) -> list[Row]:
+    """The change that each step stands for; where few colours show another one, that as well."""
     assert view.scale is not None
-    cells: list[Span] = []
-    for step in view.scale.steps:
-        text = f"{step.nominal:.1f}"
-        cells.append(
-            (pad(text if len(text) <= geometry.block else f"{step.nominal:.0f}", geometry.block, "centre"), "quiet")
-        )
-    return geometry.line(cells, None, "change")
+
+    def line(changes: Iterable[float], style: str, name: str) -> Row:
+        texts = [f"{change:.1f}" if len(f"{change:.1f}") <= geometry.block else f"{change:.0f}" for change in changes]
+        return geometry.line([(pad(text, geometry.block, "centre"), style) for text in texts], None, name)
+
+    rows = [line((step.nominal for step in view.scale.steps), "quiet", "change")]
+    if view.nearest is not None:
+        rows.append(line(view.nearest.changes, "warning", "shown"))
+    return rows
 
 
 def _marks(view: JudgeView, geometry: _Geometry) -> Row:

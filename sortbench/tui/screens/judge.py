@@ -126,17 +126,19 @@ class JudgeScreen(ListScreen):
 
     # Drawing
 
+    @property
+    def _colours(self) -> draw.Colours:
+        return draw.colours_of(self.app.console.color_system, self.app.no_color)
+
     def look(self) -> None:
         """What there is to judge, by now."""
-        self._view = self._desk.view()
+        self._view = self._desk.view(in_256=self._colours is draw.Colours.INDEXED)
 
     def draw(self) -> None:
         """The shade, its steps with what the reading says, and what was done."""
         view, panel = self._view, self.panels["list"]
-        colours = draw.colours_of(self.app.console.color_system, self.app.no_color)
         self.show_about(draw.head_rows(view, self.size.width))
-        # The lines of what is said come off first: the list has what is left only once that is laid out.
-        panel.show(draw.judge_rows(view, colours, panel.size.width, panel.size.height))
+        panel.show(draw.judge_rows(view, self._colours, panel.size.width, panel.size.height))
         self.show_said()
 
     def show_said(self, otherwise: str = "", style: str = "quiet") -> None:

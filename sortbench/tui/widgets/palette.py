@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from functools import lru_cache
 from typing import NamedTuple
 
+from rich.color import Color as RichColor
 from rich.segment import Segment
 from rich.style import Style
 from textual.color import Color
@@ -57,6 +58,8 @@ LOOKS: Mapping[str, Look] = {
 """Every style name that a row may use."""
 
 _RGB = re.compile(r"#[0-9a-f]{6}")
+_INDEXED = re.compile(r"@(?:1[6-9]|[2-9]\d|1\d\d|2[0-4]\d|25[0-5])")
+_RGB_ON_RGB = re.compile(r"(#[0-9a-f]{6}) on (#[0-9a-f]{6})")
 PLAIN = frozenset(name for name, look in LOOKS.items() if not (look.reverse or look.underline))
 """Styles in which a blank is nothing but background."""
 
@@ -81,12 +84,9 @@ def palette(widget: Widget) -> Mapping[str, Style]:
 @lru_cache(maxsize=32)
 def _styles(values: tuple[str, ...], filters: tuple[LineFilter, ...]) -> Mapping[str, Style]:
     colours = {name: Color.parse(value) for name, value in zip(_COLOURS, values, strict=True)}
-    styles = _Palette()
+    styles = _Palette(filters, colours["background"])
     for name, look in LOOKS.items():
-        sample = [Segment(name, _style(look, colours))]
-        for line_filter in filters:
-            sample = line_filter.apply(sample, colours["background"])
-        styles[name] = sample[0].style or Style.null()
+        styles[name] = styles.filtered(_style(look, colours))
     return styles
 
 
@@ -137,12 +137,31 @@ def _luminance(colour: Color) -> float:
 
 
 class _Palette(dict[str, Style]):
-    """Styles by name; ``#9ba19d`` is a ground of that sRGB value under black or white, whichever stands out more."""
+    """Styles by name; ``#9ba19d`` is a ground of that sRGB value, ``@255`` one of that number among 256 colours."""
+
+    def __init__(self, filters: tuple[LineFilter, ...], background: Color) -> None:
+        super().__init__()
+        self._filters, self._background = filters, background
 
     def __missing__(self, name: str) -> Style:
         text = self["text"]
-        if not _RGB.fullmatch(name):
+        if _RGB.fullmatch(name):
+            found = self.filtered(_ground(Color.parse(name).rich_color))
+        elif _INDEXED.fullmatch(name):  # no filter: one that knows true colours only would make another number of it
+            found = _ground(RichColor.from_ansi(int(name[1:])))
+        else:
             return text
-        ground = Color.parse(name)
-        found = self[name] = Style(color=ground.get_contrast_text(1.0).rich_color, bgcolor=ground.rich_color)
+        self[name] = found
         return found
+
+    def filtered(self, style: Style) -> Style:
+        """A style as the app's filters leave it."""
+        sample = [Segment("x", style)]
+        for line_filter in self._filters:
+            sample = line_filter.apply(sample, self._background)
+        return sample[0].style or Style.null()
+
+
+def _ground(colour: RichColor) -> Style:
+    """A ground under black or white, whichever stands out more."""
+    return Style(color=Color.from_rich_color(colour).get_contrast_text(1.0).rich_color, bgcolor=colour)
