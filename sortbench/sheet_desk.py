@@ -83,7 +83,7 @@ def _lines(fill: TargetFill) -> tuple[FillRow, ...]:
 
 def target_rows(bench: Bench) -> tuple[TargetRow, ...]:
     """Every target, the highest-ranked first."""
-    return tuple(TargetRow.of(fill.target, _lines(fill)) for fill in bench.picture.fill.all())
+    return tuple(TargetRow.of(fill.target, _lines(fill), fill.waiting) for fill in bench.picture.fill.all())
 
 
 def allocation_rows(bench: Bench, dealt: Deal | None = None) -> tuple[AllocationRow, ...]:

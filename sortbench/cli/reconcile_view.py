@@ -50,11 +50,14 @@ def targets(outlook: Outlook, as_json: bool) -> None:
         Heading("to standard", number=True, wide=True),
         Heading("stand-ins", number=True, wide=tried),
         Heading("short", number=True),
+        Heading("waiting", number=True),
         Heading("state", wide=True),
     ]
     cells = [_target_cells(row, before[row.code]) for row in rows]
     # With a change there are two figures where there was one: what follows from the others gives way.
-    hidden = {"" if wild else "possible", "short" if tried else "", "" if any(line[-1] for line in cells) else "state"}
+    waiting = any(row.waiting for row in rows)
+    hidden = {"" if wild else "possible", "short" if tried else "", "" if waiting else "waiting"}
+    hidden.add("" if any(line[-1] for line in cells) else "state")
     chosen = [place for place, heading in enumerate(columns) if heading.title not in hidden]
     answer_table(
         [columns[place] for place in chosen],
@@ -66,6 +69,8 @@ def targets(outlook: Outlook, as_json: bool) -> None:
         say(f"{have:,} of {need:,} pieces; {outlook.spare_pieces():,} spare")
         if wild:
             say("possible: with pieces whose kind nobody looked at, if they are what is lacking")
+        if waiting:
+            say("waiting: pieces that are present and wait for a wash")
 
 
 def _target_cells(row: ReconcileTarget, before: Standing) -> tuple[str, ...]:
@@ -79,6 +84,7 @@ def _target_cells(row: ReconcileTarget, before: Standing) -> tuple[str, ...]:
         _changed(before.standard, row.standard),
         _changed(before.stand_ins, row.stand_ins),
         f"{row.short:,}",
+        f"{row.waiting:,}",
         _state(row, before),
     )
 
@@ -110,6 +116,7 @@ def _target_json(row: ReconcileTarget, before: Standing | None) -> dict[str, Any
         "parked": row.parked,
         "stand_ins": row.stand_ins,
         "possible": row.possible,
+        "waiting": row.waiting,
         "before": None
         if before is None
         else {

@@ -34,6 +34,7 @@ def targets(ctx: click.Context, code: str | None, short: bool, as_json: bool) ->
     present      pieces that are there, in any grade
     to standard  of these, pieces whose grade, flaws and period are all right
     short        pieces that are missing
+    waiting      pieces that are present and wait for a wash; told where there are any
     """
     with opened_bench(ctx) as bench:
         if code:
@@ -49,6 +50,7 @@ def _all(bench: Bench, short: bool, as_json: bool) -> None:
     if as_json:
         answer_json("targets", rows)
         return
+    waiting = any(row.waiting for row in rows)
     answer_table(
         (
             Heading("target"),
@@ -59,6 +61,7 @@ def _all(bench: Bench, short: bool, as_json: bool) -> None:
             Heading("present", number=True),
             Heading("to standard", number=True),
             Heading("short", number=True),
+            *([Heading("waiting", number=True)] if waiting else []),
             Heading("lines", number=True),
         ),
         [
@@ -71,6 +74,7 @@ def _all(bench: Bench, short: bool, as_json: bool) -> None:
                 str(row.present),
                 str(row.to_standard),
                 str(row.short),
+                *([number(row.waiting)] if waiting else []),
                 f"{row.complete}/{row.lines}",
             )
             for row in rows

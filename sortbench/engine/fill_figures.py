@@ -45,6 +45,11 @@ class TargetFill:
         return self.need - self.present
 
     @property
+    def waiting(self) -> int:
+        """Pieces present that still wait for a wash. Worked out anew each time: nothing on the bench asks for it."""
+        return sum(share.quantity for line in self.lines for share in line.shares if not share.piece.ready)
+
+    @property
     def complete(self) -> bool:
         """Whether nothing is missing; an empty list is never complete."""
         return self.need > 0 and self.present >= self.need

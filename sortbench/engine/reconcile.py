@@ -42,6 +42,7 @@ def targets_of(picture: Picture) -> tuple[ReconcileTarget, ...]:
             lines=len(fill.lines),
             lines_complete=fill.lines_complete,
             possible=row.possible,
+            waiting=fill.waiting,
         )
         for fill, row in zip(picture.fill.all(), picture.target_rows(), strict=True)
     )

@@ -121,7 +121,8 @@ class ReconcileLine(NamedTuple):
 class ReconcileTarget(NamedTuple):
     """How far one target is filled; numbers of pieces but for ``lines`` and ``lines_complete``.
 
-    ``possible`` counts the pieces present and those that coarse pieces may bring at most.
+    ``possible`` counts the pieces present and those that coarse pieces may bring at most, ``waiting`` those of the pieces
+    present that wait for a wash.
     """
 
     code: str
@@ -138,6 +139,7 @@ class ReconcileTarget(NamedTuple):
     lines: int
     lines_complete: int
     possible: int = 0
+    waiting: int = 0
 
 
 class SpareHeap(NamedTuple):

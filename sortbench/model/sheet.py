@@ -311,10 +311,11 @@ class TargetRow(NamedTuple):
     short: int
     value: int | None = None
     parked: bool = False
+    waiting: int | None = None
 
     @classmethod
-    def of(cls, target: Target, fills: tuple[FillRow, ...]) -> Self:
-        """The row of a target from the rows of its lines."""
+    def of(cls, target: Target, fills: tuple[FillRow, ...], waiting: int | None = None) -> Self:
+        """The row of a target from the rows of its lines; ``waiting`` are pieces present that wait for a wash."""
         return cls(
             target.code,
             target.name,
@@ -328,6 +329,7 @@ class TargetRow(NamedTuple):
             sum(fill.short for fill in fills),
             target.value,
             target.parked,
+            waiting,
         )
 
 

@@ -259,6 +259,7 @@ TABLES: tuple[Table, ...] = (
                 "integer", "What the finished set is worth, whole units of money", minimum=0, maximum=MAX_VALUE, since=2
             ),
             "parked": Column("boolean", "Takes nothing for now", True, since=2),
+            "waiting": Column("integer", "Pieces there that wait for a wash", minimum=0, since=3),
         },
         key=("target",),
     ),

@@ -59,6 +59,7 @@ COMMANDS: tuple[Command, ...] = (
     ),
     Command("leave", ("f10", "ctrl+q"), "leave", "Leave. Everything counted is on disk already.", "everywhere", rank=6),
     Command("undo", ("ctrl+z",), "undo", "Undo the last tally, then the one before.", "bench", _no_last),
+    Command("bench.wash", ("f9",), "wash again", "Set the last piece aside for another wash.", "bench", _no_last),
     Command("redo", ("ctrl+y",), "redo", "Bring back what was undone last.", "bench", _no_redo),
     Command(
         "count",

@@ -10,7 +10,7 @@ from textual import events
 from sortbench.bench import Bench
 from sortbench.model.catalogue import Kind, Part
 from sortbench.model.errors import WriteError
-from sortbench.model.tally import What
+from sortbench.model.tally import Fate, What
 from sortbench.store.tally_log import SittingLog
 from sortbench.tui.app import SortbenchApp
 from sortbench.tui.screens.bench import BenchScreen
@@ -132,6 +132,18 @@ async def test_keypad_grade_wash_and_discard_change_the_last_piece(app: Sortbenc
         await press(pilot, "x")
         assert "discarded" in text(app)
         assert bench.picture.ledger.in_bin("B1") == {}
+
+
+async def test_a_piece_found_dirty_is_set_aside_in_one_key_while_typing_and_on_the_keypad(
+    app: SortbenchApp, bench: Bench
+) -> None:
+    async with app.run_test(size=(120, 36)) as pilot:
+        await enter(pilot, "wh pl 24 *3")
+        await press(pilot, "f9")
+        assert bench.picture.ledger.of_fate(Fate.WASH) == 1
+        await press(pilot, "escape", "f9")
+        assert bench.picture.ledger.of_fate(Fate.WASH) == 2
+        assert sum(fill.waiting for fill in bench.picture.fill.all()) == 2
 
 
 @pytest.mark.parametrize("size", SIZES)

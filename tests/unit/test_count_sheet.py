@@ -123,7 +123,7 @@ def as_first_format(folder: Path) -> Path:
     found["sortbench"]["format"] = 1
     new = {
         "counts": {"target"},
-        "targets": {"value", "parked"},
+        "targets": {"value", "parked", "waiting"},
         "spares": {"grade", "flaw", "bin", "fate", "target"},
         "tallies": {"to_grade", "to_flaw", "lab_l", "lab_a", "lab_b"},
     }

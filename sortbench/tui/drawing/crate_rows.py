@@ -144,6 +144,8 @@ def crate_words(row: CrateRow) -> str:
         f"{_both(before.stand_ins, after.stand_ins)} standing in",
         f"{_both(before.lines_complete, after.lines_complete)} of {plural(after.lines, 'line')} complete",
     ]
+    if after.waiting:
+        words.append(f"{after.waiting:,} of those present {'wait' if after.waiting > 1 else 'waits'} for a wash")
     if after.possible > after.present:
         words.append(f"{after.possible:,} if pieces not looked at turn out right")
     if after.value is not None:

@@ -272,7 +272,7 @@ class BenchScreen(KeyedScreen):
             "again": bench.again,
             "grade.down": lambda: bench.regrade(down=True),
             "grade.up": lambda: bench.regrade(down=False),
-            "wash": lambda: bench.put_aside(Fate.WASH),
+            **dict.fromkeys(("wash", "bench.wash"), lambda: bench.put_aside(Fate.WASH)),
             "discard": lambda: bench.put_aside(Fate.OUT),
             "cancel": lambda: bench.pad.press("escape"),
         }
