@@ -28,6 +28,12 @@ class Caution(NamedTuple):
     source: str
 
 
+NO_PROMISE = (
+    "Nothing is promised: neither that pieces improve nor that they stay whole. How strong, how long and how warm is "
+    "for the label, local rules and licensed practice to say: none is published that holds for these pieces."
+)
+"""What comes first wherever a treatment is spoken of."""
+
 STEPS = ("pull", "soak", "rinse", "spin", "scrub", "drying", "treat", "photo")
 """Steps that have cautions, in the order of the work."""
 
@@ -129,12 +135,12 @@ _BY_STEP: dict[str, tuple[tuple[str, str], ...]] = {
         ("Trays within reach hold small parts: keep them from children under three and from pets.", _SMALL),
     ),
     "treat": (
+        (NO_PROMISE, "no such figure was found in print"),
         (
-            "Nothing is promised: no strength, time or temperature is published that holds for these pieces. Pieces "
-            "may come out as they were, blotched or broken. Replacing is preferred where a piece can be had.",
+            "Pieces may come out as they were or blotched, and plastic may turn brittle, now or weeks later: replace "
+            "them where they can be had, and begin with pieces that can be spared.",
             PRACTICE,
         ),
-        ("Plastic may turn brittle, at once or weeks later: start with pieces that can be spared.", PRACTICE),
         (
             "Goggles that close and gloves of the kind that the safety data sheet names, also while pouring. "
             "On skin or in eyes: rinse at once and long, and get medical help for eyes.",

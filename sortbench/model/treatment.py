@@ -88,6 +88,12 @@ def _check_pieces(treatment: Treatment) -> None:
         )
     if treatment.grade_after is not None and not treatment.improved:
         raise DataError("A grade after is that of improved pieces, and none improved.", "Leave the grade away.")
+    before, after = treatment.grade, treatment.grade_after
+    if before is not None and after is not None and after < before:
+        raise DataError(
+            f"Pieces that went from grade {before.label} to {after.label} have not improved.",
+            "Count them as unchanged.",
+        )
 
 
 def _check_range(words: str, value: float | None, most: float) -> None:
