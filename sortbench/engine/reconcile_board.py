@@ -121,8 +121,8 @@ class ReconcileLine(NamedTuple):
 class ReconcileTarget(NamedTuple):
     """How far one target is filled; numbers of pieces but for ``lines`` and ``lines_complete``.
 
-    ``possible`` counts the pieces present and those that coarse pieces may bring at most, ``waiting`` those of the pieces
-    present that wait for a wash.
+    ``possible`` counts the pieces present and those that coarse pieces may bring at most; ``waiting`` those that are
+    present and wait for a wash.
     """
 
     code: str
