@@ -174,6 +174,11 @@ class GradeDesk:
         self._unaged[shade] = _typed(text)
         return Notice(f"{shade} is judged against an unaged piece of {self._unaged[shade].text}")
 
+    @property
+    def has_reading(self) -> bool:
+        """Whether a piece was read."""
+        return self._reading is not None
+
     def let_go(self) -> bool:
         """Forget the piece's reading; whether there was one."""
         had, self._reading = self._reading is not None, None

@@ -34,7 +34,7 @@ def test_every_screen_stands_and_overflow_is_told(
         person.press("escape")
         person.press("enter")
         wait_total(person, 9)
-        for key, wanted in (("f3", "Signal"), ("f4", "B1"), ("f5", "log"), ("f1", "help")):
+        for key, wanted in (("f3", "Signal"), ("f4", "B1"), ("f5", "log"), ("f8", "judge"), ("f1", "help")):
             person.press(key)
             person.wait_for(wanted, PATIENCE)
             person.settle(0.05)

@@ -63,7 +63,7 @@ class JudgeScreen(ListScreen):
 
     def situation(self) -> Situation:
         """What can be done now."""
-        return Situation(self.bench.has_last, self.bench.can_redo, 1 if self._view.reading else 0)
+        return Situation(self.bench.has_last, self.bench.can_redo, 1 if self._desk.has_reading else 0)
 
     def run_own(self, name: str) -> None:
         """Judge, count, grade, take back."""
