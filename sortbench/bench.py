@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from sortbench.entry_desk import EntryDesk
     from sortbench.grade_desk import GradeDesk
     from sortbench.pad_desk import PadDesk
+    from sortbench.photo_desk import PhotoDesk
     from sortbench.pick_desk import PickDesk
     from sortbench.trial_desk import TrialDesk
     from sortbench.wash_desk import WashDesk
@@ -98,6 +99,13 @@ class Bench(Desk):
         from sortbench.grade_desk import GradeDesk
 
         return GradeDesk(self)
+
+    @cached_property
+    def photo(self) -> PhotoDesk:
+        """The photograph in hand, and the pieces on it."""
+        from sortbench.photo_desk import PhotoDesk
+
+        return PhotoDesk(self)
 
     @cached_property
     def _pick_desks(self) -> dict[str, PickDesk]:

@@ -7,8 +7,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from sortbench.engine.board import Notice, Receipt
-from sortbench.engine.photo_areas import check_marks, parse_area, parse_grid
-from sortbench.engine.photo_board import CellMark, PhotoRow, area_between, cell_marks, marked, rows_of, unmarked
+from sortbench.engine.photo_areas import cells, check_marks, parse_area, parse_cells, parse_grid
+from sortbench.engine.photo_board import PhotoView, area_between, cell_marks, marked, missing_words, rows_of, unmarked
 from sortbench.engine.photo_judging import ALWAYS, PhotoResult, check_reflectance, judge_photo
 from sortbench.engine.photo_judging import WHITE_CARD as WHITE_CARD
 from sortbench.model.catalogue import Kind
@@ -133,6 +133,7 @@ class PhotoDesk:
         self.table: PhotoTable | None = None
         self.marks = Marks()
         self.reflectance = WHITE_CARD
+        self.grid = (1, 1)
         self._kind: Kind | None = None
         self._judged: tuple[tuple[Marks, float], PhotoResult | DataError] | None = None
 
@@ -156,15 +157,29 @@ class PhotoDesk:
         width, height = self.table.size
         return Notice("; ".join([f"{self.table.path.name}: {width:,} × {height:,} pixels", *self.table.notes]))
 
-    def preview(self, columns: int, lines: int) -> Preview:
-        """The picture small; empty where none is in hand."""
-        return self.table.preview(columns, lines) if self.table else ()
-
-    def cell_marks(self, columns: int, lines: int) -> tuple[CellMark, ...]:
-        """Where the marks lie on a preview of that size."""
-        if self.table is None:
-            return ()
-        return cell_marks(self.marks, self.table.size, self.table.preview(columns, lines))
+    def view(self, columns: int, lines: int) -> PhotoView:
+        """All there is to show in that many cells across and down. Never raises: trouble is part of it."""
+        table = self.table
+        view = PhotoView(kind=self.kind_words, reflectance=self.reflectance, grid=self.grid)
+        if table is None:
+            return view
+        preview, trouble, result = table.preview(columns, lines), "", None
+        try:
+            result = self.result()
+        except DataError as error:
+            trouble = str(error)
+        width, height = table.size
+        return view._replace(
+            name=table.path.name,
+            width=width,
+            height=height,
+            preview=preview,
+            marks=cell_marks(self.marks, table.size, preview),
+            rows=rows_of(result) if result else (),
+            trouble=trouble,
+            missing=missing_words(self.marks),
+            notes=result.notes if result else table.notes,
+        )
 
     def mark(self, what: str, one: tuple[int, int], other: tuple[int, int], room: tuple[int, int]) -> Notice:
         """Mark what lies between two cells of a preview.
@@ -179,9 +194,25 @@ class PhotoDesk:
         """
         table = self._table()
         area = area_between(one, other, table.size, table.preview(*room))
+        if what == "piece" and self.grid != (1, 1):
+            found = cells(area, *self.grid)
+            self.marks = marked(self.marks, what, *found)
+            return Notice(f"{len(found)} pieces in {self.grid[0]} columns and {self.grid[1]} lines: {area}")
         self.marks = marked(self.marks, what, area)
         name = f"piece {len(self.marks.pieces)}" if what == "piece" else what
         return Notice(f"{name}: {area}")
+
+    def lay(self, text: str) -> Notice:
+        """Let one mark stand for many pieces laid out in columns and lines, ``6x4``; ``1x1`` ends that.
+
+        Raises:
+            DataError: no columns and lines, or too many.
+        """
+        self.grid = parse_cells(text)
+        columns, lines = self.grid
+        if self.grid == (1, 1):
+            return Notice("a mark is one piece again")
+        return Notice(f"p now marks {columns * lines} pieces in {columns} columns and {lines} lines; g 1x1 ends that")
 
     def unmark(self, cell: tuple[int, int], room: tuple[int, int]) -> Notice:
         """Take the mark under a cell away, the last one where several lie there.
@@ -228,21 +259,6 @@ class PhotoDesk:
         if isinstance(self._judged[1], DataError):
             raise self._judged[1]
         return self._judged[1]
-
-    def rows(self) -> tuple[PhotoRow, ...]:
-        """A row for each piece; none as long as nothing can be said.
-
-        Raises:
-            DataError: it is marked, but cannot be judged.
-        """
-        result = self.result()
-        return rows_of(result) if result else ()
-
-    @property
-    def notes(self) -> tuple[str, ...]:
-        """What is doubtful about the picture in hand, in words."""
-        found = self._judged[1] if self._judged else None
-        return found.notes if isinstance(found, PhotoResult) else ()
 
     # Counting
 

@@ -79,16 +79,28 @@ def parse_grid(text: str) -> Grid:
         DataError: it is none, or has more cells than pieces are judged at once.
     """
     before, comma, last = text.rpartition(",")
-    found = _GRID.fullmatch(last.strip())
-    columns, lines = (int(found[1]), int(found[2])) if found else (0, 0)
-    if not comma or not columns or not lines:
+    if not comma:
         raise DataError(
             f"{text.strip()[:60]!r} is no grid.",
             "Write a rectangle, then columns and lines, as in 10%,40%,80%,50%,6x3.",
         )
+    columns, lines = parse_cells(last)
+    return Grid(parse_area(before), columns, lines)
+
+
+def parse_cells(text: str) -> tuple[int, int]:
+    """Columns and lines of a grid: ``6x3``.
+
+    Raises:
+        DataError: they are none, or come to more cells than pieces are judged at once.
+    """
+    found = _GRID.fullmatch(text.strip())
+    columns, lines = (int(found[1]), int(found[2])) if found else (0, 0)
+    if not columns or not lines:
+        raise DataError(f"{text.strip()[:60]!r} are no columns and lines.", "Write columns, x, lines, as in 6x3.")
     if columns * lines > MOST_PIECES:
         raise DataError(f"A grid of {columns} × {lines} has too many cells.", f"At most {MOST_PIECES} are judged.")
-    return Grid(parse_area(before), columns, lines)
+    return columns, lines
 
 
 def cells(area: Area, columns: int, lines: int) -> tuple[Area, ...]:

@@ -129,6 +129,46 @@ class CellMark(NamedTuple):
     bottom: int
 
 
+class PhotoView(NamedTuple):
+    """The photograph in hand, as it is shown.
+
+    Attributes:
+        name: of the file; empty where no picture is in hand.
+        width, height: pixels, standing upright.
+        kind: what the pieces are, in words; empty where nobody said.
+        reflectance: of the card.
+        grid: columns and lines of pieces that one mark stands for.
+        preview: the picture small.
+        marks: where the marks lie on it.
+        rows: the pieces, once they can be judged.
+        trouble: why they cannot be, in words.
+        missing: what is to be marked next, in words; empty once all is.
+        notes: what is doubtful about the picture.
+    """
+
+    name: str = ""
+    width: int = 0
+    height: int = 0
+    kind: str = ""
+    reflectance: float = 0.0
+    grid: tuple[int, int] = (1, 1)
+    preview: Preview = ()
+    marks: tuple[CellMark, ...] = ()
+    rows: tuple[PhotoRow, ...] = ()
+    trouble: str = ""
+    missing: str = ""
+    notes: tuple[str, ...] = ()
+
+
+def missing_words(marks: Marks) -> str:
+    """What is to be marked next, in words; empty once something can be judged."""
+    if marks.card is None:
+        return "mark the white or grey card: c at one corner, c at the other"
+    if marks.reference is None:
+        return "mark an unaged piece: r at one corner, r at the other"
+    return "" if marks.pieces else "mark the pieces: p at one corner, p at the other"
+
+
 def cell_size(preview: Preview) -> tuple[int, int]:
     """Cells of a preview across and down."""
     return len(preview[0]), (len(preview) + 1) // 2
@@ -177,13 +217,14 @@ def _cell_mark(label: str, area: Area, size: tuple[int, int], preview: Preview) 
     return CellMark(label, left, top, right, bottom)
 
 
-def marked(marks: Marks, what: str, area: Area) -> Marks:
-    """The marks with one more: the ``card`` or the ``reference`` in place of the one before, or another ``piece``."""
+def marked(marks: Marks, what: str, *areas: Area) -> Marks:
+    """The marks with one more: the ``card`` or the ``reference`` in place of the one before, or one more ``piece``, or
+    several."""
     if what == "card":
-        return marks._replace(card=area)
+        return marks._replace(card=areas[0])
     if what == "reference":
-        return marks._replace(reference=area)
-    return marks._replace(pieces=(*marks.pieces, area))
+        return marks._replace(reference=areas[0])
+    return marks._replace(pieces=(*marks.pieces, *areas))
 
 
 def unmarked(marks: Marks, under: Area) -> Marks:

@@ -31,6 +31,7 @@ _CLIPPED, _GLARE = 0.1, 0.25
 _BRIGHTER = "{:.0%} of it is much brighter than the rest, as if it mirrored the light or were of several colours"
 _SPREAD, _UNEVEN = 0.3, 0.3
 _DARK = 12.0
+_LIGHTEST = 105.0
 _SUNK = 0.1
 _FALL_REFUSED, _FALL_NOTED = 0.25, 0.05
 _QUARTERS_U = math.sqrt(3.0) / 2.0
@@ -130,9 +131,9 @@ def judge_photo(card: Patch, reference: Patch, pieces: Sequence[Patch], reflecta
     check_reflectance(reflectance)
     white, notes = _checked_card(means_of(card), reflectance)
     unaged = means_of(reference)
-    if problem := _problem(unaged):
-        raise DataError(f"The reference ({unaged.area}) cannot be judged by: {problem[0]}.", problem[1])
     scale = _Scale(white, reflectance)
+    if problem := _problem(unaged, scale.lab(unaged.linear)):
+        raise DataError(f"The reference ({unaged.area}) cannot be judged by: {problem[0]}.", problem[1])
     readings = [
         _reading(number, means, unaged, scale) for number, means in enumerate((means_of(each) for each in pieces), 1)
     ]
@@ -259,8 +260,13 @@ def _fall(card: Means) -> tuple[float, float]:
 # The pieces
 
 
-def _problem(means: Means) -> tuple[str, str] | None:
+def _problem(means: Means, lab: Lab) -> tuple[str, str] | None:
     """Why a piece cannot be judged, and what to do about it; None if it can be."""
+    if lab.lightness > _LIGHTEST:
+        return (
+            f"it would be lighter than white (L* {lab.lightness:.0f})",
+            "Look whether the card is marked where it lies, and what it reflects.",
+        )
     if means.clipped > _CLIPPED + min(means.glare, _GLARE):  # glare is left out of the means, clipped or not
         return f"{means.clipped:.0%} of its pixels are clipped (above {OVER} of 255)", "Take the picture darker."
     if means.glare > _GLARE:
@@ -286,7 +292,7 @@ def _reading(number: int, piece: Means, unaged: Means, scale: _Scale) -> PieceRe
     lab = scale.lab(piece.linear)
     own, none = scale.own_u(piece), Lab(0.0, 0.0, 0.0)
     lab_u = _root_sum([own, scale.card_u(piece.linear)])
-    problem = _problem(piece)
+    problem = _problem(piece, lab)
     fall = scale.fall(piece.area, unaged.area)
     if problem is None and fall > _FALL_REFUSED:
         problem = (

@@ -163,6 +163,10 @@ class SortbenchApp(App[None]):
             from sortbench.tui.screens.judge import JudgeScreen
 
             self.push_screen(JudgeScreen())
+        elif place == "photo":
+            from sortbench.tui.screens.photo import PhotoScreen
+
+            self.push_screen(PhotoScreen())
 
     def show_pick(self, code: str) -> None:
         """The pick list of a target, over the screen that asks for it."""

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Literal, NamedTuple
 
-Where = Literal["everywhere", "bench", "typing", "pad", "targets", "bins", "log", "reconcile", "pick", "judge", "help"]
+Where = Literal[
+    "everywhere", "bench", "typing", "pad", "targets", "bins", "log", "reconcile", "pick", "judge", "photo", "help"
+]
 """Where a command is at hand; ``bench`` is both ``typing`` and ``pad``, ``everywhere`` is every place."""
-Place = Literal["typing", "pad", "targets", "bins", "log", "reconcile", "pick", "judge", "help"]
-PLACES: tuple[Place, ...] = ("typing", "pad", "targets", "bins", "log", "reconcile", "pick", "judge", "help")
+Place = Literal["typing", "pad", "targets", "bins", "log", "reconcile", "pick", "judge", "photo", "help"]
+PLACES: tuple[Place, ...] = ("typing", "pad", "targets", "bins", "log", "reconcile", "pick", "judge", "photo", "help")
 """States of the keyboard: in each, a key means one thing."""
 
 
@@ -20,12 +22,14 @@ class Situation(NamedTuple):
         redoable: whether something was undone that can be brought back.
         results: results shown for what is typed.
         trial: whether something is tried out that has not been kept.
+        picture: whether a photograph is in hand.
     """
 
     last: bool = False
     redoable: bool = False
     results: int = 0
     trial: bool = False
+    picture: bool = False
 
 
 def _always(situation: Situation) -> str:

@@ -17,6 +17,7 @@ from sortbench.tui.command import Place as Place
 from sortbench.tui.command import Situation as Situation
 from sortbench.tui.judge_commands import JUDGE_COMMANDS
 from sortbench.tui.list_commands import LIST_COMMANDS
+from sortbench.tui.photo_commands import PHOTO_COMMANDS
 
 # -- why not
 
@@ -118,6 +119,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("typing", ("/",), "typing", "Back to typing.", "pad", rank=2),
     *LIST_COMMANDS,
     *JUDGE_COMMANDS,
+    *PHOTO_COMMANDS,
 )
 """All commands, in the order of the help sheet."""
 

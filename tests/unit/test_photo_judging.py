@@ -50,7 +50,7 @@ def of_quarters(area: Area, *colours: Rgb) -> Patch:
     return Patch(area, (first, second, third, fourth), brightest)
 
 
-def judged(card: Rgb, piece: Rgb, reflectance: float = 0.9, reference: Rgb = WHITE) -> PhotoResult:
+def judged(card: Rgb, piece: Rgb, reflectance: float = 0.9, reference: Rgb = (180, 180, 176)) -> PhotoResult:
     return judge_photo(patch(CARD, card), patch(REFERENCE, reference), [patch(PIECE, piece)], reflectance)
 
 
@@ -242,6 +242,13 @@ def test_a_piece_that_cannot_be_judged_says_why_and_the_others_are_judged(piece:
     assert fine.judgement is not None and (fine.rank, fine.ranks) == (1, (1, 1))
     with pytest.raises(DataError, match=f"reference .* cannot be judged by: .*{words}"):
         judge_photo(patch(CARD, WHITE), piece._replace(area=REFERENCE), [good])
+
+
+def test_what_would_be_lighter_than_white_is_refused_for_the_card_must_be_another() -> None:
+    [reading] = judged((150, 150, 150), (200, 200, 190), reference=(140, 140, 136)).readings
+    assert "lighter than white" in reading.why_not and "card" in reading.why_not
+    with pytest.raises(DataError, match="reference .* lighter than white"):
+        judged((150, 150, 150), (140, 140, 136), reference=(200, 200, 190))
 
 
 def test_a_little_glare_is_left_out() -> None:

@@ -17,6 +17,7 @@ _TITLES: dict[Place, str] = {
     "reconcile": "keys of the reconcile screen",
     "pick": "keys of the pick list",
     "judge": "keys of the judge screen",
+    "photo": "keys of the photo screen",
     "help": "keys of this sheet",
 }
 _MOST_LINES = 12

@@ -137,7 +137,8 @@ def _luminance(colour: Color) -> float:
 
 
 class _Palette(dict[str, Style]):
-    """Styles by name; ``#9ba19d`` is a ground of that sRGB value, ``@255`` one of that number among 256 colours."""
+    """Styles by name; ``#9ba19d`` is a ground of that sRGB value, ``@255`` one of that number among 256 colours,
+    ``#9ba19d on #f4f4f0`` one colour on another."""
 
     def __init__(self, filters: tuple[LineFilter, ...], background: Color) -> None:
         super().__init__()
@@ -145,6 +146,8 @@ class _Palette(dict[str, Style]):
 
     def __missing__(self, name: str) -> Style:
         text = self["text"]
+        if both := _RGB_ON_RGB.fullmatch(name):
+            return self.filtered(_two_colours(both[1], both[2]))  # not kept: a picture has one for each of its cells
         if _RGB.fullmatch(name):
             found = self.filtered(_ground(Color.parse(name).rich_color))
         elif _INDEXED.fullmatch(name):  # no filter: one that knows true colours only would make another number of it
@@ -165,3 +168,8 @@ class _Palette(dict[str, Style]):
 def _ground(colour: RichColor) -> Style:
     """A ground under black or white, whichever stands out more."""
     return Style(color=Color.from_rich_color(colour).get_contrast_text(1.0).rich_color, bgcolor=colour)
+
+
+@lru_cache(maxsize=4096)
+def _two_colours(colour: str, ground: str) -> Style:
+    return Style(color=colour, bgcolor=ground)
