@@ -68,7 +68,7 @@ class Component:
         self._supplies: dict[Piece, int] = {}
         self._pieces: dict[int, Piece] = {}
         self._roads: dict[Kind, list[_Road]] = {}
-        self._even: dict[int, Sequence[int]] = {}
+        self._even: dict[int, tuple[int, Sequence[int]]] = {}
 
     # Sharing
 
@@ -144,9 +144,9 @@ class Component:
         ]
         # What is worth most goes first: then most pieces stay where they first come to.
         changes.sort(key=lambda change: network.worth(change[0]), reverse=True)
-        network.step(changes)
+        network.step(changes, {hub: most for hub, (most, _) in self._even.items()})
         if self._even:
-            network.regain(self._even)
+            network.regain({hub: gains for hub, (_, gains) in self._even.items()})
             self._even = {}
         for place in range(len(self.asks)):
             self._read(network, place)
@@ -195,12 +195,12 @@ class Component:
         if not orders or self._policy is not Policy.COMPLETE:
             return {code: network.group(each) for code, each in gains.items()}
         # How many pieces each of them gets hangs on nothing else, so it is found out first. All pieces are then brought
-        # in with one gain for all: were each to count a little less than the one before, every single one would be
-        # weighed against all others.
+        # in with one gain for all, and moved on where a target has too many: were each to count a little less than the
+        # one before, every single one would be weighed against all others.
         top = {code: present[group] for group, each in needs.items() for code in each}
         even = even_presence(self.asks, self.stock, orders)
-        hubs = {code: network.group([top[code]] * even[code]) for code in gains}
-        self._even = {hub: gains[code] for code, hub in hubs.items()}
+        hubs = {code: network.group([top[code]] * len(gains[code])) for code in gains}
+        self._even = {hub: (even[code], gains[code]) for code, hub in hubs.items()}
         return hubs
 
     def _arcs(self, piece: Piece) -> list[tuple[int, int]]:

@@ -15,14 +15,12 @@ counts the units that are taken off an arc.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from itertools import pairwise
 
-from sortbench.engine.residual import BITS, Arc, Residual
-
-_HALF = 1 << (BITS - 1)
+from sortbench.engine.grouped import Grouped
+from sortbench.engine.residual import BITS, HALF, Arc
 
 
-class Network(Residual):
+class Network(Grouped):
     """Supplies, demands and the arcs between them.
 
     Demands and groups are numbered from 0, supplies from -1 downward; a number is never used again for another.
@@ -152,8 +150,12 @@ class Network(Residual):
         """
         self.step(((supply, by),))
 
-    def step(self, changes: Iterable[tuple[int, int]]) -> set[int]:
+    def step(self, changes: Iterable[tuple[int, int]], most: Mapping[int, int] | None = None) -> set[int]:
         """Several changes as one: of all optima after them, the one that moves the fewest units.
+
+        Args:
+            changes: units that come to a supply, or go (below 0).
+            most: units that groups may take from now on, as :meth:`_limit` takes them.
 
         Returns:
             The demands whose units changed.
@@ -166,14 +168,16 @@ class Network(Residual):
                 self._bring_in(supply, by)
             elif by < 0:
                 self._take_out(supply, -by)
+        if most:
+            self._limit(most)
         self._kept.clear()
         self._owed.clear()
         for node in self._touched:
             # Without the last digit; costs stay as they should be, for whole numbers cannot lie between -1 and 0.
             if node < 0:
-                self._supply_pot[~node] = (self._supply_pot[~node] + _HALF) >> BITS << BITS
+                self._supply_pot[~node] = (self._supply_pot[~node] + HALF) >> BITS << BITS
             else:
-                self._pot[node] = (self._pot[node] + _HALF) >> BITS << BITS
+                self._pot[node] = (self._pot[node] + HALF) >> BITS << BITS
         self._touched.clear()
         moved, self._moved = self._moved, set()
         return moved
@@ -193,15 +197,6 @@ class Network(Residual):
         while came[end] != node:
             end = came[end]
         return end
-
-    def regain(self, gains: Mapping[int, Sequence[int]]) -> None:
-        """Exchange what the units of groups gain; what is shared must be an optimum with the new gains as well.
-
-        Args:
-            gains: by group; as :meth:`group` takes them.
-        """
-        self._marginals.update(gains)
-        self._reprice()
 
     def _bring_in(self, start: int, units: int) -> None:
         if start in self._idle:
@@ -264,68 +259,3 @@ class Network(Residual):
             self._arrive(end, -moved)
             units -= moved
             self._lower(dist, -1)
-
-    def _narrowest(self, path: Sequence[int]) -> int:
-        """Units that can go along a path at the cost it was found for."""
-        narrow = _HALF - 1
-        for here, there in pairwise(path):
-            if here < 0:
-                units, kept = self._inflow[there].get(here, 0), self._kept.get((here, there), 0)
-                if units < kept:
-                    narrow = min(narrow, kept - units)
-            elif there < 0:
-                units = self._inflow[here][there]
-                kept = self._kept.get((there, here), units)
-                narrow = min(narrow, units if units <= kept else units - kept)
-            elif here in self._marginals:
-                narrow = min(narrow, self._load[there])
-            else:
-                narrow = min(narrow, self._room[here] - self._load[here])
-        return narrow
-
-    def _room_at(self, end: int) -> int:
-        """Units that can leave the network at a node at the same gain."""
-        if end < 0:
-            return _HALF
-        if end not in self._marginals:
-            return self._room[end] - self._load[end]
-        marginals, load = self._marginals[end], self._load[end]
-        return len(marginals) - load if marginals[load] == marginals[-1] else 1
-
-    def _held_at(self, end: int) -> int:
-        """Units that can be taken back into the network at a node at the same loss."""
-        if end < 0:
-            return self._spare[~end]
-        return 1 if end in self._marginals else self._load[end]
-
-    def _arrive(self, end: int, units: int) -> None:
-        if end < 0:
-            self._spare[~end] += units
-        else:
-            self._load[end] += units
-
-    def _push(self, path: Sequence[int], units: int) -> None:
-        """Send units along a path of the residual network."""
-        for here, there in pairwise(path):
-            if here < 0:
-                flows = self._inflow[there]
-                was = flows.get(here, 0)
-                kept = self._kept.setdefault((here, there), was)
-                flows[here] = was + units
-                if kept > was and kept <= was + units:
-                    self._owed.discard((here, there))
-                self._moved.add(there)
-            elif there < 0:
-                flows = self._inflow[here]
-                was = flows[there]
-                if self._kept.setdefault((there, here), was) > was - units:
-                    self._owed.add((there, here))
-                if was == units:
-                    del flows[there]
-                else:
-                    flows[there] = was - units
-                self._moved.add(here)
-            elif here in self._marginals:
-                self._load[there] -= units
-            else:
-                self._load[here] += units

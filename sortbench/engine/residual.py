@@ -1,15 +1,17 @@
-"""The residual network of a sharing: its numbers, and the search for the cheapest way through it."""
+"""The residual network of a sharing: its numbers, the search for the cheapest way through it, and moving along it."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from heapq import heappop, heappush
+from itertools import pairwise
 
 BITS = 24
 """Bits of the last digit of all costs, which counts units taken off an arc: a step moves fewer than 2**23 along a
 path."""
 
 LAST_DIGIT = (1 << BITS) - 1
+HALF = 1 << (BITS - 1)
 
 Arc = tuple[int, int]
 Came = dict[int, int]
@@ -101,6 +103,8 @@ class Residual:
                 marginals = self._marginals[node]
                 if load[node] < len(marginals) and (new := base - (marginals[load[node]] << BITS)) < out:
                     out, end = new, node
+                    if new == far:
+                        break
                 for there in self._members[node]:
                     if load[there] and (new := base - pot[there]) < out and new < dist.get(there, out):
                         dist[there] = new
@@ -175,54 +179,6 @@ class Residual:
                     heappush(heap, (new, there))
         return came, end, (dist, out or 0)
 
-    def _reprice(self) -> None:
-        """Work out all potentials anew from an optimum: the cheapest way to each node from where units can be had."""
-        pot, supply_pot, load = self._pot, self._supply_pot, self._load
-        dist: dict[int, int] = {}
-        heap: list[tuple[int, int]] = []
-
-        def reach(node: int, new: int) -> None:
-            if node not in dist or new < dist[node]:
-                dist[node] = new
-                heappush(heap, (new, node))
-
-        for place, units in enumerate(self._spare):
-            if units:
-                reach(~place, -supply_pot[place])
-        for node, units in enumerate(load):
-            if units and node in self._marginals:
-                reach(node, (self._marginals[node][units - 1] << BITS) - pot[node])
-            elif units and self._group[node] < 0:
-                reach(node, self._gain[node] - pot[node])
-        while heap:
-            far, node = heappop(heap)
-            if far > dist[node]:
-                continue
-            if node < 0:
-                base = far + supply_pot[~node]
-                for there, cost in self._arcs[~node].items():
-                    reach(there, base + cost - pot[there])
-                continue
-            base = far + pot[node]
-            if node in self._marginals:
-                for there in self._members[node]:
-                    if load[there]:
-                        reach(there, base - pot[there])
-                continue
-            if load[node] < self._room[node] and (there := self._group[node]) >= 0:
-                reach(there, base - pot[there])
-            for there in self._inflow[node]:
-                reach(there, base - self._arcs[~there][node] - supply_pot[~there])
-        beyond = max(0, *dist.values()) if dist else 0
-        for node, gains in self._marginals.items():
-            # Where no unit can come from, what the next one would gain may be more than before.
-            if node not in dist and load[node] < len(gains):
-                beyond = max(beyond, (gains[load[node]] << BITS) - pot[node])
-        for node in range(len(pot)):
-            pot[node] += dist.get(node, beyond)
-        for place in range(len(supply_pot)):
-            supply_pot[place] += dist.get(~place, beyond)
-
     def _lower(self, searched: Searched, sign: int) -> None:
         """Let the potentials follow a search, so that all costs but those on the way taken stay at 0 or more."""
         dist, out = searched
@@ -236,3 +192,68 @@ class Residual:
                     pot[node] += sign * less
                 if less & LAST_DIGIT:
                     self._touched.add(node)
+
+    def _narrowest(self, path: Sequence[int]) -> int:
+        """Units that can go along a path at the cost it was found for."""
+        narrow = HALF - 1
+        for here, there in pairwise(path):
+            if here < 0:
+                units, kept = self._inflow[there].get(here, 0), self._kept.get((here, there), 0)
+                if units < kept:
+                    narrow = min(narrow, kept - units)
+            elif there < 0:
+                units = self._inflow[here][there]
+                kept = self._kept.get((there, here), units)
+                narrow = min(narrow, units if units <= kept else units - kept)
+            elif here in self._marginals:
+                narrow = min(narrow, self._load[there])
+            else:
+                narrow = min(narrow, self._room[here] - self._load[here])
+        return narrow
+
+    def _room_at(self, end: int) -> int:
+        """Units that can leave the network at a node at the same gain."""
+        if end < 0:
+            return HALF
+        if end not in self._marginals:
+            return self._room[end] - self._load[end]
+        marginals, load = self._marginals[end], self._load[end]
+        return len(marginals) - load if marginals[load] == marginals[-1] else 1
+
+    def _held_at(self, end: int) -> int:
+        """Units that can be taken back into the network at a node at the same loss."""
+        if end < 0:
+            return self._spare[~end]
+        return 1 if end in self._marginals else self._load[end]
+
+    def _arrive(self, end: int, units: int) -> None:
+        if end < 0:
+            self._spare[~end] += units
+        else:
+            self._load[end] += units
+
+    def _push(self, path: Sequence[int], units: int) -> None:
+        """Send units along a path of the residual network."""
+        for here, there in pairwise(path):
+            if here < 0:
+                flows = self._inflow[there]
+                was = flows.get(here, 0)
+                kept = self._kept.setdefault((here, there), was)
+                flows[here] = was + units
+                if kept > was and kept <= was + units:
+                    self._owed.discard((here, there))
+                self._moved.add(there)
+            elif there < 0:
+                flows = self._inflow[here]
+                was = flows[there]
+                if self._kept.setdefault((there, here), was) > was - units:
+                    self._owed.add((there, here))
+                if was == units:
+                    del flows[there]
+                else:
+                    flows[there] = was - units
+                self._moved.add(here)
+            elif here in self._marginals:
+                self._load[there] -= units
+            else:
+                self._load[here] += units
