@@ -7,8 +7,18 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from sortbench.engine.board import Notice, Receipt
+from sortbench.engine.cautions import cautions_for
 from sortbench.engine.photo_areas import cells, check_marks, parse_area, parse_cells, parse_grid
-from sortbench.engine.photo_board import PhotoView, area_between, cell_marks, marked, missing_words, rows_of, unmarked
+from sortbench.engine.photo_board import (
+    CellMark,
+    PhotoView,
+    area_between,
+    cell_marks,
+    marked,
+    missing_words,
+    rows_of,
+    unmarked,
+)
 from sortbench.engine.photo_judging import ALWAYS, PhotoResult, check_reflectance, judge_photo
 from sortbench.engine.photo_judging import WHITE_CARD as WHITE_CARD
 from sortbench.model.catalogue import Kind
@@ -84,12 +94,21 @@ class PhotoTable:
         )
         return result._replace(notes=(*photo.notes, *result.notes, *ALWAYS))
 
+    def cell_marks(self, marks: Marks, preview: Preview) -> tuple[CellMark, ...]:
+        """Where marks lie on a preview."""
+        return cell_marks(marks, self.size, preview)
+
     def preview(self, columns: int, lines: int) -> Preview:
         """The picture in at most so many cells of a terminal: each shows two colours, one above the other."""
         room = (max(1, columns), max(1, lines))
         if self._preview[0] != room:
             self._preview = room, self._photo.preview(room[0], 2 * room[1])
         return self._preview[1]
+
+
+def cautions() -> tuple[str, ...]:
+    """What to mind before a picture is taken, each with what it rests on."""
+    return tuple(f"{caution.words} ({caution.source})" for caution in cautions_for("photo"))
 
 
 def count_pieces(bench: Desk, kind: Kind, result: PhotoResult, bin_label: str = "") -> tuple[Receipt, ...]:
@@ -141,18 +160,14 @@ class PhotoDesk:
         """Take a picture in hand; marks on the one before are let go.
 
         Args:
-            text: its path as it was typed or dropped on the terminal: quotes around it and ``~`` are understood.
+            text: its path as it was typed or dropped on the terminal: quotes around it, ``~`` and blanks behind a
+                backslash are understood.
 
         Raises:
             UsageError: Pillow is not installed.
             DataError: it cannot be read.
         """
-        path = text.strip()
-        if len(path) > 1 and path[0] == path[-1] and path[0] in "'\"":
-            path = path[1:-1]
-        if not path:
-            raise DataError("No picture was named.", "Type its path.")
-        self.table = PhotoTable(Path(path).expanduser())
+        self.table = PhotoTable(_typed_path(text))
         self.marks, self._judged = Marks(), None
         width, height = self.table.size
         return Notice("; ".join([f"{self.table.path.name}: {width:,} × {height:,} pixels", *self.table.notes]))
@@ -162,7 +177,7 @@ class PhotoDesk:
         table = self.table
         view = PhotoView(kind=self.kind_words, reflectance=self.reflectance, grid=self.grid)
         if table is None:
-            return view
+            return view._replace(cautions=cautions())
         preview, trouble, result = table.preview(columns, lines), "", None
         try:
             result = self.result()
@@ -174,7 +189,7 @@ class PhotoDesk:
             width=width,
             height=height,
             preview=preview,
-            marks=cell_marks(self.marks, table.size, preview),
+            marks=table.cell_marks(self.marks, preview),
             rows=rows_of(result) if result else (),
             trouble=trouble,
             missing=missing_words(self.marks),
@@ -304,6 +319,18 @@ class PhotoDesk:
         if self.table is None:
             raise DataError("No picture is in hand.", "/ takes its path.")
         return self.table
+
+
+def _typed_path(text: str) -> Path:
+    """A path as a terminal writes it when a file is dropped on it, or as a person types it."""
+    path = text.strip()
+    if len(path) > 1 and path[0] == path[-1] and path[0] in "'\"":
+        path = path[1:-1]
+    elif "\\ " in path:
+        path = path.replace("\\ ", " ")
+    if not path:
+        raise DataError("No picture was named.", "Type its path.")
+    return Path(path).expanduser()
 
 
 def _grade_words(grades: Sequence[Grade]) -> str:

@@ -17,7 +17,7 @@ from sortbench.model.text import shown
 if TYPE_CHECKING:
     from sortbench.engine.board import Receipt
     from sortbench.engine.photo_board import PhotoRow
-    from sortbench.model.photo import Preview
+    from sortbench.model.photo import Marks, Preview
     from sortbench.photo_desk import PhotoTable
 
 _HEADINGS = (
@@ -34,8 +34,20 @@ _HEADINGS = (
 _SHADES = " ░▒▓█"
 
 
+class _PhotoCommand(BenchCommand):
+    """Its help ends with what to mind before a picture is taken."""
+
+    def format_epilog(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        from sortbench.photo_desk import cautions
+
+        with formatter.section("Before the picture is taken"):
+            for caution in cautions():
+                formatter.write_text(f"- {caution}")
+        super().format_epilog(ctx, formatter)
+
+
 @click.command(
-    cls=BenchCommand,
+    cls=_PhotoCommand,
     epilog=examples(
         "sortbench photo plates.jpg --preview",
         "sortbench photo plates.jpg --card 5%,10%,12%,30% --reference 25%,10%,6%,8% --piece 40%,10%,6%,8%",
@@ -67,7 +79,9 @@ _SHADES = " ░▒▓█"
 @click.option(
     "--bin", "label", metavar="LABEL", help="Count them into this bin.", shell_complete=complete_from(bench_labels)
 )
-@click.option("--preview", is_flag=True, help="Show the picture in the terminal, with percents to mark it by.")
+@click.option(
+    "--preview", is_flag=True, help="Show the picture in the terminal, with percents to mark it by, and the marks."
+)
 @json_option
 @click.pass_context
 def photo(
@@ -107,17 +121,18 @@ def photo(
     from sortbench.photo_desk import PhotoTable
 
     table = PhotoTable(file)
+    marks = table.marks(card, reference, pieces, grids)
     if preview:
-        _show(table)
+        _show(table, marks)
         if not marking:
             return 0
-    return _judge(ctx, table, (card, reference, pieces, grids), reflectance, kind, label or "", as_json)
+    return _judge(ctx, table, marks, reflectance, kind, label or "", as_json)
 
 
 def _judge(
     ctx: click.Context,
     table: PhotoTable,
-    wished: tuple[str | None, str | None, tuple[str, ...], tuple[str, ...]],
+    marks: Marks,
     reflectance: float | None,
     kind: str | None,
     label: str,
@@ -126,7 +141,7 @@ def _judge(
     from sortbench.engine.photo_board import rows_of
     from sortbench.photo_desk import WHITE_CARD, count_pieces
 
-    result = table.judge(table.marks(*wished), WHITE_CARD if reflectance is None else reflectance)
+    result = table.judge(marks, WHITE_CARD if reflectance is None else reflectance)
     rows = rows_of(result)
     receipts: tuple[Receipt, ...] = ()
     if kind is not None:
@@ -210,13 +225,16 @@ def _mappings(rows: tuple[PhotoRow, ...], receipts: tuple[Receipt, ...]) -> list
 # The picture in a terminal
 
 
-def _show(table: PhotoTable) -> None:
+def _show(table: PhotoTable, marks: Marks) -> None:
     import shutil
+
+    from sortbench.engine.photo_board import rim
 
     width, height = shutil.get_terminal_size((80, 24))
     coloured = sys.stdout.isatty() and not os.environ.get("NO_COLOR")
     preview = table.preview(max(10, width - 6), max(6, height - 4))
     columns, lines = len(preview[0]), (len(preview) + 1) // 2
+    letters = {cell: letter for mark in table.cell_marks(marks, preview) for cell, letter in rim(mark).items()}
     # Each tenth of the width over the column where it begins, as far as there is room for it.
     ruler = [" "] * (columns + 4)
     for tenth in range(0, 10, 1 if columns >= 50 else 2):
@@ -225,15 +243,16 @@ def _show(table: PhotoTable) -> None:
     write("    %" + "".join(ruler)[:columns].rstrip() + "\n")
     for line in range(lines):
         percent = 100 * line // lines
-        write(f"{percent:>3}% " + _line(preview, line, coloured) + "\n")
+        write(f"{percent:>3}% " + _line(preview, line, letters, coloured).rstrip(" ") + "\n")
     say(f"{shown(table.path.name)}: {table.size[0]:,} × {table.size[1]:,} pixels; percents are of its width and height")
 
 
-def _line(preview: Preview, line: int, coloured: bool) -> str:
+def _line(preview: Preview, line: int, letters: dict[tuple[int, int], str], coloured: bool) -> str:
     upper = preview[2 * line]
     lower = preview[2 * line + 1] if 2 * line + 1 < len(preview) else ("000000",) * len(upper)
+    pairs = list(zip(upper, lower, strict=True))
     if not coloured:
-        return "".join(map(_shade, upper, lower)).rstrip()
+        return "".join(letters.get((column, line)) or _shade(*pair) for column, pair in enumerate(pairs))
     from rich.color import ColorSystem
     from rich.console import Console
     from rich.style import Style
@@ -241,12 +260,14 @@ def _line(preview: Preview, line: int, coloured: bool) -> str:
     system = {"256": ColorSystem.EIGHT_BIT, "standard": ColorSystem.STANDARD}.get(
         Console(file=sys.stdout).color_system or "", ColorSystem.TRUECOLOR
     )
-    return "".join(
-        Style(color=f"#{one}", bgcolor=f"#{other}").render("▀", color_system=system)
-        for one, other in zip(upper, lower, strict=True)
-    )
+    cells = []
+    for column, (one, other) in enumerate(pairs):
+        letter = letters.get((column, line))
+        style = Style(reverse=True) if letter else Style(color=f"#{one}", bgcolor=f"#{other}")
+        cells.append(style.render(letter or "▀", color_system=system))
+    return "".join(cells)
 
 
 def _shade(upper: str, lower: str) -> str:
-    bright = sum(bytes.fromhex(upper + lower)) / (6 * 255)
-    return _SHADES[min(len(_SHADES) - 1, int(bright * len(_SHADES)))]
+    bright = sum(bytes.fromhex(upper + lower)) / (6 * 256)
+    return _SHADES[int(bright * len(_SHADES))]

@@ -144,6 +144,7 @@ class PhotoView(NamedTuple):
         trouble: why they cannot be, in words.
         missing: what is to be marked next, in words; empty once all is.
         notes: what is doubtful about the picture.
+        cautions: what to mind before a picture is taken; told while none is in hand.
     """
 
     name: str = ""
@@ -158,6 +159,7 @@ class PhotoView(NamedTuple):
     trouble: str = ""
     missing: str = ""
     notes: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
 
 
 def missing_words(marks: Marks) -> str:
@@ -167,6 +169,17 @@ def missing_words(marks: Marks) -> str:
     if marks.reference is None:
         return "mark an unaged piece: r at one corner, r at the other"
     return "" if marks.pieces else "mark the pieces: p at one corner, p at the other"
+
+
+def rim(mark: CellMark) -> dict[tuple[int, int], str]:
+    """What stands in the outermost cells of a mark, by column and line: its label at the upper left, then dots."""
+    found: dict[tuple[int, int], str] = {}
+    for line in range(mark.top, mark.bottom + 1):
+        for column in range(mark.left, mark.right + 1):
+            if line in (mark.top, mark.bottom) or column in (mark.left, mark.right):
+                at = column - mark.left
+                found[column, line] = mark.label[at] if at < len(mark.label) and line == mark.top else "·"
+    return found
 
 
 def cell_size(preview: Preview) -> tuple[int, int]:

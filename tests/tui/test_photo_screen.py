@@ -49,7 +49,13 @@ def keys_to(app: SortbenchApp, area: Area, key: str) -> list[str]:
     return [*start, *["right"] * (right - left), *["down"] * (bottom - top), key]
 
 
-async def mark_all(app: SortbenchApp, pilot: Pilot[None]) -> None:
+async def marked(pilot: Pilot[None], bench: Bench) -> None:
+    """All of it marked, by the quick way."""
+    bench.photo.marks = SCENE.marks
+    await press(pilot, "home")
+
+
+async def mark_by_keys(app: SortbenchApp, pilot: Pilot[None]) -> None:
     marks = SCENE.marks
     assert marks.card and marks.reference
     await press(pilot, *keys_to(app, marks.card, "c"))
@@ -65,7 +71,7 @@ async def test_marked_cell_by_cell_and_judged_at_once(app: SortbenchApp, picture
         assert isinstance(app.screen, PhotoScreen)
         assert "plates.png" in lines(app)[0]
         assert "mark the white or grey card" in " ".join(text(app).split())
-        await mark_all(app, pilot)
+        await mark_by_keys(app, pilot)
         rows = app.screen._view.rows
         assert [row.grade for row in rows] == ["5", rows[1].grade, "1"]
         assert rows[1].grade in ("1", "1-2", "2")
@@ -76,10 +82,10 @@ async def test_marked_cell_by_cell_and_judged_at_once(app: SortbenchApp, picture
         assert all(len(line) <= size[0] for line in lines(app))
 
 
-async def test_marks_stand_on_the_picture(app: SortbenchApp, picture: Path) -> None:
+async def test_marks_stand_on_the_picture(app: SortbenchApp, bench: Bench, picture: Path) -> None:
     async with app.run_test(size=(100, 30)) as pilot:
         await opened(pilot, picture)
-        await mark_all(app, pilot)
+        await marked(pilot, bench)
         shown = text(app)
         assert "C···" in shown and "R···" in shown and "1···" in shown and "2···" in shown
         assert "╋" in shown
@@ -89,7 +95,7 @@ async def test_judged_pieces_are_counted_after_y(app: SortbenchApp, bench: Bench
     bench.enter("plate 2x4 white")
     async with app.run_test(size=(80, 24)) as pilot:
         await opened(pilot, picture)
-        await mark_all(app, pilot)
+        await marked(pilot, bench)
         await press(pilot, "k")
         assert "Count 3 pieces as plate 2x4, white: grade 5 (1)" in text(app)
         await press(pilot, "x")
@@ -107,7 +113,7 @@ async def test_judged_pieces_are_counted_after_y(app: SortbenchApp, bench: Bench
 async def test_the_kind_is_named_on_the_line(app: SortbenchApp, bench: Bench, picture: Path) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await opened(pilot, picture)
-        await mark_all(app, pilot)
+        await marked(pilot, bench)
         await press(pilot, "k")
         assert "n names part and shade" in text(app)
         await press(pilot, "n", *"brick 2x4 red", "enter")
@@ -147,7 +153,7 @@ async def test_a_corner_and_a_mark_can_be_let_go(app: SortbenchApp, bench: Bench
 async def test_marks_are_kept_while_another_screen_is_looked_at(app: SortbenchApp, bench: Bench, picture: Path) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await opened(pilot, picture)
-        await mark_all(app, pilot)
+        await marked(pilot, bench)
         await press(pilot, "escape")
         assert isinstance(app.screen, JudgeScreen)
         await press(pilot, "o")
@@ -159,8 +165,8 @@ async def test_marks_are_kept_while_another_screen_is_looked_at(app: SortbenchAp
 async def test_what_cannot_be_judged_is_said(app: SortbenchApp, bench: Bench, picture: Path) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await opened(pilot, picture)
-        await mark_all(app, pilot)
-        await press(pilot, "home", *["left"] * 60, "c", "right", "down", "c")
+        await marked(pilot, bench)
+        await press(pilot, "home", "c", "right", "down", "c")
         assert "lighter than white" in " ".join(text(app).split()) and "difference" not in text(app)
         await press(pilot, "k")
         assert "no piece has been judged yet" in text(app)
@@ -217,11 +223,11 @@ async def test_without_colours_the_picture_is_drawn_in_shades(
 
 
 @pytest.mark.parametrize("size", [(40, 20), (20, 6), (200, 60)])
-async def test_it_survives_resizing(app: SortbenchApp, picture: Path, size: tuple[int, int]) -> None:
+async def test_it_survives_resizing(app: SortbenchApp, bench: Bench, picture: Path, size: tuple[int, int]) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await opened(pilot, picture)
-        await mark_all(app, pilot)
-        await press(pilot, "end", *["right"] * 40, "p")
+        await marked(pilot, bench)
+        await press(pilot, "end", "right", "p")
         await pilot.resize_terminal(*size)
         await press(pilot, "up", "p", "down", "?", "escape")
         assert all(len(line) <= size[0] for line in lines(app))

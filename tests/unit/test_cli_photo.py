@@ -145,3 +145,16 @@ def test_a_list_being_written_up_takes_no_pieces(picture: Path, tmp_path: Path) 
         bench.write_up("T-03")
         with pytest.raises(DataError, match="Bell Foundry is being written up"):
             count_pieces(bench, Kind("plate-2x4", "white"), table.judge(MARKS))
+
+
+def test_marks_stand_on_the_preview_above_what_is_read(picture: Path) -> None:
+    result = call("photo", picture, *ALL, "--preview", env={"COLUMNS": "80", "LINES": "24"})
+    before, after = result.stdout.split("piece  rank", 1)
+    assert all(f"{label}··" in before for label in ("C", "R", "1", "2", "3", "4"))
+    assert len(after.splitlines()) == 5
+
+
+def test_the_help_says_what_to_mind_before_a_picture_is_taken() -> None:
+    text = call("photo", "--help").stdout
+    assert "Before the picture is taken" in text and "UV lamps" in text
+    assert "sortbench photo plates.jpg --preview" in text

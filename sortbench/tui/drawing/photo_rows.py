@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from sortbench.engine.photo_board import CellMark, PhotoRow, PhotoView, cell_size
+from sortbench.engine.photo_board import CellMark, PhotoRow, PhotoView, cell_size, rim
 from sortbench.tui.drawing.bench_rows import POINTER
 from sortbench.tui.drawing.judge_rows import Colours
 from sortbench.tui.drawing.list_rows import headings, wrapped
@@ -79,16 +79,7 @@ def picture_rows(
 
 
 def _rim(mark: CellMark, style: str) -> dict[Cell, Span]:
-    """The outermost cells of a mark; its label stands in them again and again, as far as it goes."""
-    found: dict[Cell, Span] = {}
-    for line in range(mark.top, mark.bottom + 1):
-        for column in range(mark.left, mark.right + 1):
-            if line in (mark.top, mark.bottom) or column in (mark.left, mark.right):
-                at = column - mark.left
-                # A number of two digits is not to read as another one where its rim goes on.
-                letter = mark.label[at] if at < len(mark.label) and line == mark.top else "·"
-                found[column, line] = (letter, style)
-    return found
+    return {cell: (letter, style) for cell, letter in rim(mark).items()}
 
 
 def _cell(view: PhotoView, column: int, line: int, colours: Colours) -> Span:
@@ -121,6 +112,8 @@ def result_rows(view: PhotoView, chosen: int | None, coloured: bool, width: int)
         rows.append(())
     for note in view.notes:
         rows += wrapped(f"· {note}", "quiet", width, _MOST_LINES)
+    for caution in view.cautions:
+        rows += wrapped(f"! {caution}", "quiet", width, _MOST_LINES)
     return tuple(rows)
 
 
