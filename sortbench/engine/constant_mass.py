@@ -151,7 +151,8 @@ def constant_mass(
 
     A balance cannot tell a change from one that is a step larger, for both weighings are rounded by up to half a step.
     So the change plus one step must stay under the bound: a change smaller than the balance can see proves nothing, and
-    a short interval, whose bound is small, proves nothing on a coarse balance. Without the balance's step, intervals
+    a short interval, whose bound is small, proves nothing on a coarse balance. Give the scatter of the balance as its step
+    where that is larger. Without the balance's step, intervals
     are not scaled, and the weighings are taken at their word.
 
     Args:
@@ -180,6 +181,9 @@ class _Bounds:
         self._criterion = criterion
         self._resolution_g = resolution_g
         self._step = resolution_g or 0.0
+        self._runs: list[int] = []
+        for last in range(len(rows)):
+            self._runs.append(self._in_keeping(last))
 
     def holds(self, last: int) -> bool:
         """Whether the criterion holds at a weighing, as written or scaled."""
@@ -253,7 +257,7 @@ class _Bounds:
 
     def _chain(self, last: int, weighings: int) -> bool:
         """Whether a number of weighings that end with one are in keeping with the criterion, as written or scaled."""
-        return self._as_written(last, weighings) or self._scaled(last, weighings)
+        return self._as_written(last, weighings) or self._runs[last] >= weighings
 
     def _as_written(self, last: int, weighings: int) -> bool:
         for _ in range(weighings - 1):
@@ -263,17 +267,16 @@ class _Bounds:
             last = before
         return True
 
-    def _scaled(self, last: int, weighings: int) -> bool:
-        if weighings == 1:
-            return True
+    def _in_keeping(self, last: int) -> int:
+        """How many weighings in a row, ending with one, meet the scaled criterion; 1 where no two do."""
         if self._resolution_g is None:
-            return False
+            return 1
+        longest, most = 1, 0.0
         for before in range(last - 1, (self._far_enough(last) or 0) - 1, -1):
-            bound = self._bound(before, last)
-            within = all(self._change(each, last) + self._step < bound for each in range(before, last))
-            if within and self._scaled(before, weighings - 1):
-                return True
-        return False
+            most = max(most, self._change(before, last))  # all weighings between lie within the same bound
+            if most + self._step < self._bound(before, last):
+                longest = max(longest, self._runs[before] + 1)
+        return longest
 
     def _far_enough(self, last: int) -> int | None:
         """The nearest weighing that lies the criterion's interval or longer before."""
