@@ -151,9 +151,9 @@ def constant_mass(
 
     A balance cannot tell a change from one that is a step larger, for both weighings are rounded by up to half a step.
     So the change plus one step must stay under the bound: a change smaller than the balance can see proves nothing, and
-    a short interval, whose bound is small, proves nothing on a coarse balance. Give the scatter of the balance as its step
-    where that is larger. Without the balance's step, intervals
-    are not scaled, and the weighings are taken at their word.
+    a short interval, whose bound is small, proves nothing on a coarse balance. A balance that scatters by more than a
+    step is to be given that as its step. Without a step, intervals are not scaled, and weighings are taken at their
+    word.
 
     Args:
         readings: grams without the tray; any order.
