@@ -3,24 +3,16 @@
 Whether a set of targets can be completed together is a flow of pieces to lines; which set is best is a choice of 0 or 1
 for each target. Only presence counts, so pieces differ by their kind and by who may have them. Lines of one target that
 accept the same kinds are taken together.
-
-HiGHS: Q. Huangfu and J. A. J. Hall, Parallelizing the dual revised simplex method, Mathematical Programming Computation
-10 (2018) 119-142. It comes with the extra ``plan`` and is imported when a program is made.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
+from sortbench.engine.solver import quiet_solver
 from sortbench.model.catalogue import Kind
-from sortbench.model.errors import UsageError
-
-if TYPE_CHECKING:
-    from highspy import Highs
-
-_TOLERANCE = 1e-9  # of sums that may come to hundreds of millions, and are whole numbers
 
 
 class Claim(NamedTuple):
@@ -67,7 +59,9 @@ class Together:
     """
 
     def __init__(self, claims: Iterable[Claim], stock: Stock, codes: Iterable[str], seconds: float) -> None:
-        self._solver = _solver()
+        self._solver = quiet_solver("The best order")
+        self._solver.setOptionValue("mip_rel_gap", 0.0)
+        self._solver.setOptionValue("mip_abs_gap", 0.5)
         self._seconds = seconds
         from highspy import HighsVarType
 
@@ -148,29 +142,3 @@ class Together:
     def hold(self, worth: Mapping[str, int], least: int) -> None:
         """From now on only choices that come to at least so much."""
         self._row({self._columns[code]: each for code, each in worth.items() if each}, least=least)
-
-
-def _solver() -> Highs:
-    try:
-        from highspy import Highs
-    except ImportError as error:
-        raise UsageError(
-            "The best order is worked out by the package highspy, which is not installed.",
-            "Install it: pip install 'sortbench[plan]' (or pip install highspy).",
-        ) from error
-
-    class Quiet(Highs):
-        """The solver without its banner, which it would print while it is made."""
-
-        def enableCallbacks(self) -> None:  # noqa: N802  # the solver calls it so
-            self.silent()
-            super().enableCallbacks()  # type: ignore[no-untyped-call]
-
-    solver = Quiet()  # type: ignore[no-untyped-call]
-    solver.silent()
-    solver.HandleKeyboardInterrupt = True
-    solver.setOptionValue("mip_rel_gap", 0.0)
-    solver.setOptionValue("mip_abs_gap", 0.5)
-    for name in ("mip_feasibility_tolerance", "primal_feasibility_tolerance", "dual_feasibility_tolerance"):
-        solver.setOptionValue(name, _TOLERANCE)
-    return solver
