@@ -20,12 +20,12 @@ OVER, UNDER = 250, 20
 _GLARE_STEP = 10.0
 _GLARE_SPREADS = 4.0
 """Glare is brighter than the middle value by more than both of these: counts, and spreads of the darker half."""
-_BLOCK = 64
-"""Pixels that count as one in a mean: the noise of JPEG pictures is alike within blocks of 8 × 8."""
+_BLOCK = 16
+"""Pixels that count as one in a mean, for the noise of neighbours is alike, and JPEG files often keep one colour for
+four. Found by trial on pictures made up with noise: at least 95 % of differences lie within twice their uncertainty."""
 
 LINEAR = tuple(decode(value / 255.0) for value in range(256))
 """Linear light of each encoded value."""
-_ROUNDING = 1.0 / (255.0 * math.sqrt(12.0))
 
 
 class Means(NamedTuple):
@@ -72,8 +72,8 @@ def means_of(patch: Patch) -> Means:
     spreads = [_spread(each, mean) for each, mean in zip(kept, linear, strict=True)]
     encoded = [_encoded(each) for each in kept]
     noise = [
-        math.hypot(spread / math.sqrt(max(1.0, pixels / _BLOCK)), _slope(value) * _ROUNDING)
-        for spread, value in zip(spreads, encoded, strict=True)
+        math.hypot(spread / math.sqrt(max(1.0, pixels / _BLOCK)), _slope(value) * rounding / 255.0)
+        for spread, value, rounding in zip(spreads, encoded, patch.rounding, strict=True)
     ]
     strongest = max(range(3), key=lambda channel: linear[channel])
     level = max(linear[strongest], LINEAR[1])

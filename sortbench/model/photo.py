@@ -8,6 +8,9 @@ Channel = tuple[int, ...]
 """How many pixels have each of the 256 values of one encoded sRGB channel."""
 Histograms = tuple[Channel, Channel, Channel]
 """Red, green, blue."""
+EIGHT_BITS = (0.2887, 0.2887, 0.2887)
+"""Standard uncertainty of a value that was rounded to a whole count, 1 / sqrt(12), in each channel (JCGM 100:2008,
+F.2.2.1)."""
 
 
 class Area(NamedTuple):
@@ -50,11 +53,14 @@ class Patch(NamedTuple):
         quarters: upper left, upper right, lower left, lower right. Rectangles of odd size share the middle line or
             column out to the right and lower quarters.
         brightest: pixels by the largest of their three values: clipping and glare show in it.
+        rounding: standard uncertainty in counts of 255, for each channel, from how the file rounds them; a mean of many
+            pixels has it too, for even surfaces are rounded alike all over.
     """
 
     area: Area
     quarters: tuple[Histograms, Histograms, Histograms, Histograms]
     brightest: Channel
+    rounding: tuple[float, float, float] = EIGHT_BITS
 
     @property
     def whole(self) -> Histograms:

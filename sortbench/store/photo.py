@@ -6,15 +6,17 @@ crops and histograms are made inside Pillow.
 
 from __future__ import annotations
 
+import math
 import struct
 import warnings
 import zlib
+from collections.abc import Mapping, Sequence
 from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sortbench.model.errors import DataError, UsageError
-from sortbench.model.photo import Area, Histograms, Patch, Preview
+from sortbench.model.photo import EIGHT_BITS, Area, Histograms, Patch, Preview
 from sortbench.model.text import shown
 
 if TYPE_CHECKING:
@@ -34,6 +36,7 @@ memory)."""
 _RESAVE = "Save the picture as sRGB."
 _ROUNDING = 2
 """Counts of 255 by which two makers' profiles of one colour space differ."""
+_ROUNDED = EIGHT_BITS[0]
 _BROKEN = (
     *(OSError, EOFError, SyntaxError, ValueError, TypeError, KeyError, IndexError, AttributeError, OverflowError),
     *(MemoryError, struct.error, zlib.error),
@@ -51,12 +54,20 @@ class Photo:
         notes: what was done to it or is doubtful about it, in words.
     """
 
-    def __init__(self, path: Path, image: Image, notes: tuple[str, ...], transform: ImageCmsTransform | None) -> None:
+    def __init__(
+        self,
+        path: Path,
+        image: Image,
+        notes: tuple[str, ...],
+        transform: ImageCmsTransform | None,
+        rounding: tuple[float, float, float],
+    ) -> None:
         self.path = path
         self.width, self.height = image.size
         self.notes = notes
         self._image = image
         self._transform = transform
+        self._rounding = rounding
         self._patches: dict[Area, Patch] = {}
 
     @classmethod
@@ -75,12 +86,13 @@ class Photo:
 
         image = _decoded(path)
         notes, transform = _colours(image, path)
+        rounding = _rounding(image)
         try:
             ImageOps.exif_transpose(image, in_place=True)
         except _BROKEN:
             notes = (*notes, "which way up the picture is cannot be read from it; it is taken as it lies")
         image = _plain(image, path)
-        return cls(path, image, notes, transform)
+        return cls(path, image, notes, transform, rounding)
 
     def patch(self, area: Area) -> Patch:
         """The pixels of a rectangle; counted once, then remembered.
@@ -107,7 +119,7 @@ class Photo:
         first, second, third, fourth = (_histograms(crop.crop(box)) for box in boxes)
         red, green, blue = crop.split()
         brightest = ImageChops.lighter(ImageChops.lighter(red, green), blue).histogram()
-        return Patch(area, (first, second, third, fourth), tuple(brightest))
+        return Patch(area, (first, second, third, fourth), tuple(brightest), self._rounding)
 
     def preview(self, columns: int, lines: int) -> Preview:
         """The picture made small, as it is: at most so many colours across and down, its proportions kept."""
@@ -205,6 +217,23 @@ def _plain(image: Image, path: Path) -> Image:
     if _is_grey(image):
         raise _no_colour(name)
     return image
+
+
+def _rounding(image: Image) -> tuple[float, float, float]:
+    """How the file rounds values, as :attr:`Patch.rounding` has it.
+
+    A JPEG file rounds the mean of a block of 8 × 8, eight times over, to a step that its tables tell, for brightness
+    and for colour (ITU-T T.81, A.3.3 and A.3.4); brightness and colour are mixed to channels as ITU-T T.871, 7 has it.
+    """
+    tables: Mapping[int, Sequence[int]] = getattr(image, "quantization", None) or {}
+    if 0 not in tables:
+        return EIGHT_BITS
+    light, colour = (tables[at if at in tables else 0][0] / 8.0 * _ROUNDED for at in (0, 1))
+    red, green, blue = (
+        math.sqrt(_ROUNDED**2 + light**2 + square * colour**2)
+        for square in (1.402**2, 0.344136**2 + 0.714136**2, 1.772**2)
+    )
+    return red, green, blue
 
 
 def _is_grey(image: Image) -> bool:

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from sortbench.engine.change_rating import colour_change, grade_of, rating
+from sortbench.engine.ciede2000 import ciede2000
 from sortbench.engine.colour import Lab, lab_to_hex, lab_to_xyz
 from sortbench.engine.photo_areas import check_marks
 from sortbench.engine.photo_judging import PhotoResult, judge_photo
@@ -127,7 +128,7 @@ def seen(scene: Scene, folder: Path) -> PhotoResult:
 def test_grades_are_right_within_half_a_step_whatever_light_noise_and_compression_do(tmp_path: Path) -> None:
     """60 pictures of 5 pieces: coloured light, noise, JPEG of quality 75 to 95 or PNG, light that falls off, glare."""
     rng = random.Random(20261125)
-    right = within_band = pieces = 0
+    right = within_band = pieces = apart = sure = 0
     for seed in range(60):
         shade = rng.choice(SHADES)
         red, green, blue = (rng.uniform(0.72, 0.98) for _ in range(3))
@@ -152,9 +153,16 @@ def test_grades_are_right_within_half_a_step_whatever_light_noise_and_compressio
                 grade = grade_of(rating(colour_change(truth, reference)))
                 right += abs(judgement.grade - grade) <= 1
                 within_band += judgement.worst <= grade <= judgement.best
+                difference = ciede2000(truth, reference)
+                if difference > 2.0:  # nearer to the reference a difference bends, and only its upper end means much
+                    assert judgement.difference_u is not None
+                    apart += 1
+                    sure += abs(judgement.difference - difference) <= 2.0 * judgement.difference_u
     assert pieces == 300
     assert right >= 0.95 * pieces
     assert within_band >= 0.95 * pieces
+    assert apart > 150
+    assert sure >= 0.95 * apart
 
 
 def test_the_worst_pieces_are_ranked_although_they_all_have_grade_1(tmp_path: Path) -> None:
@@ -247,7 +255,7 @@ def test_a_piece_that_cannot_be_judged_says_why_and_the_others_are_judged(piece:
 def test_what_would_be_lighter_than_white_is_refused_for_the_card_must_be_another() -> None:
     [reading] = judged((150, 150, 150), (200, 200, 190), reference=(140, 140, 136)).readings
     assert "lighter than white" in reading.why_not and "card" in reading.why_not
-    with pytest.raises(DataError, match="reference .* lighter than white"):
+    with pytest.raises(DataError, match=r"reference .* lighter than white"):
         judged((150, 150, 150), (140, 140, 136), reference=(200, 200, 190))
 
 

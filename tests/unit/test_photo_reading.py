@@ -171,6 +171,24 @@ def test_damage_anywhere_is_refused_in_words_or_does_no_harm(tmp_path: Path, nam
             photo.patch(Area(0, 0, min(20, photo.width), min(20, photo.height)))
 
 
+@pytest.mark.parametrize(
+    ("tables", "expected"),
+    [
+        # The step of a mean is an eighth of the first entry of a table: 1 count of brightness, 2 of colour here. Red
+        # has 1.402 of colour and blue 1.772 (ITU-T T.871, 7): sqrt((1 + 1 + (1.402 * 2)^2) / 12) and so on.
+        ([[8] * 64, [16] * 64], (0.9066, 0.6133, 1.1015)),
+        ([[1] * 64, [1] * 64], (0.2953, 0.2923, 0.2979)),
+    ],
+)
+def test_what_a_jpeg_file_rounds_away_is_known_from_its_tables(
+    tmp_path: Path, tables: list[list[int]], expected: tuple[float, float, float]
+) -> None:
+    photo = Photo.open(saved(tmp_path, halves(), "coarse.jpg", qtables=tables))
+    assert photo.patch(Area(40, 5, 12, 12)).rounding == pytest.approx(expected, rel=0.001)
+    plain = Photo.open(saved(tmp_path, halves()))
+    assert plain.patch(Area(40, 5, 12, 12)).rounding == pytest.approx((12**-0.5,) * 3, rel=0.001)
+
+
 # Colour profiles
 
 
