@@ -12,6 +12,8 @@ import math
 from sortbench.engine.colour import Lab
 
 _25_TO_7 = 25.0**7
+_HALF_WAY = 180.0 + 1e-9
+"""Opposite hues belong to the first case of the equations; the last digits of an arctangent must not decide that."""
 
 
 def ciede2000(one: Lab, other: Lab) -> float:
@@ -21,9 +23,7 @@ def ciede2000(one: Lab, other: Lab) -> float:
     one, other = one._replace(a=one.a * stretch), other._replace(a=other.a * stretch)
     grey = one.chroma * other.chroma == 0.0  # no hue to speak of then
 
-    d_hue = 0.0 if grey else (other.hue - one.hue + 180.0) % 360.0 - 180.0
-    if d_hue == -180.0 and other.hue > one.hue:
-        d_hue = 180.0
+    d_hue = 0.0 if grey else _turn(one.hue, other.hue)
     d_lightness = other.lightness - one.lightness
     d_chroma = other.chroma - one.chroma
     d_across = 2.0 * math.sqrt(one.chroma * other.chroma) * math.sin(math.radians(d_hue) / 2.0)
@@ -51,11 +51,18 @@ def ciede2000(one: Lab, other: Lab) -> float:
     return math.sqrt(max(0.0, square))
 
 
+def _turn(one: float, other: float) -> float:
+    """From one hue to the other by the shorter way; Sharma's equation 10."""
+    apart = other - one
+    return apart if abs(apart) <= _HALF_WAY else apart - math.copysign(360.0, apart)
+
+
 def _mean_hue(one: float, other: float) -> float:
-    """The hue in the middle of the shorter way round; of two opposite ones as Sharma's equation 14 has it."""
-    if abs(one - other) <= 180.0:
-        return (one + other) / 2.0
-    return (one + other + 360.0) / 2.0 if one + other < 360.0 else (one + other - 360.0) / 2.0
+    """The hue in the middle of the shorter way round; Sharma's equation 14."""
+    whole = one + other
+    if abs(one - other) <= _HALF_WAY:
+        return whole / 2.0
+    return (whole + 360.0) / 2.0 if whole < 360.0 else (whole - 360.0) / 2.0
 
 
 def _cos(degrees: float) -> float:
