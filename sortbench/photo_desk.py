@@ -25,7 +25,7 @@ from sortbench.model.catalogue import Kind
 from sortbench.model.errors import DataError
 from sortbench.model.grade import Grade
 from sortbench.model.photo import Area, Marks, Preview
-from sortbench.model.tally import reading_of
+from sortbench.model.tally import Cell, reading_of
 
 if TYPE_CHECKING:
     from sortbench.desk import Desk
@@ -290,7 +290,9 @@ class PhotoDesk:
     def kind_words(self) -> str:
         """The kind in words; empty where it is not known."""
         kind = self.kind
-        return f"{self._bench.catalogue.parts[kind.part].name}, {kind.shade}" if kind else ""
+        if kind is None:
+            return ""
+        return f"{self._bench.picture.name(Cell('', kind.part, kind.shade, '', None, ()))}, {kind.shade}"
 
     def choose(self, kind: Kind) -> Notice:
         """Say what the pieces are."""
