@@ -19,6 +19,7 @@ COMMANDS = {
     "counts": ("sortbench.cli.counts:counts", "What was counted, heap by heap."),
     "targets": ("sortbench.cli.targets:targets", "How far each target is filled."),
     "reconcile": ("sortbench.cli.reconcile:reconcile", "Counts against targets: who gets what, what if, and why."),
+    "uniform": ("sortbench.cli.uniform:uniform", "How alike in colour a target's pieces are."),
     "reserve": ("sortbench.cli.reserve:reserve", "Set pieces aside for a target."),
     "release": ("sortbench.cli.reserve:release", "Let pieces go that were set aside."),
     "pick": ("sortbench.cli.pick:pick", "What to take out of which bin for a target; tick it off."),
