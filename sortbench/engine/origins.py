@@ -17,7 +17,7 @@ def origins(ledger: Ledger, code: str, order: Callable[[Cell], Any]) -> Origins:
 
     What was put back counts against the place it went to. Where a piece went elsewhere, the log does not say which it
     was: of the places the last ones in order are taken then, so that any order of records gives the same answer. Pieces
-    that were counted right into the crate have the heap in the crate itself for their origin.
+    that were counted right into the crate, or judged anew in it, have the heap in the crate itself for their origin.
 
     Args:
         ledger: the counts, and the records behind them.

@@ -150,6 +150,18 @@ class BenchMachine(RuleBasedStateMachine):
         receipt = self.bench.put_aside(fate)
         return self.note(Entry(receipt.record, hand.cell, 1, to=hand.cell._replace(bin="", fate=fate)))
 
+    @rule(target=entries, quantity=QUANTITIES, grade=st.sampled_from([Grade.G5, Grade.G3]))
+    def rejudge(self, quantity: int, grade: Grade) -> Entry | object:
+        hand = self.hand()
+        cell = hand.cell if hand else Cell("B1", *PLATE, "", Grade.G5, ())
+        became = (grade, cell.flaws)
+        if self.heaps().get(cell, 0) < quantity or grade is cell.grade:
+            with pytest.raises(DataError):
+                self.bench.sitting.rejudge(cell, quantity, became)
+            return multiple()
+        receipt = self.bench.sitting.rejudge(cell, quantity, became)
+        return self.note(Entry(receipt.record, cell, quantity, to=cell._replace(grade=grade)))
+
     @rule(entry=consumes(entries))
     def void(self, entry: Entry) -> None:
         if not entry.active or not self.movable(entry):

@@ -204,18 +204,21 @@ def test_what_a_record_says() -> None:
         record(10, What.MOVE, to_bin="T-01", to_fate=Fate.CRATE),
         record(11, What.MOVE, bin="T-01", fate=Fate.CRATE, to_bin="B2"),
         record(12, What.RESERVE, bin="", target="T-01"),
+        record(13, What.REGRADE, became=(Grade.G3, (Flaw.BENT,)), lab=(88.1, -1.2, 14.0)),
     ]
     by_id = {each.id: each for each in records}
     said = [log_rows.what_words(each, by_id) for each in records]
     assert said == [
         "counted", "taken back", "brought back", "put right", "carried", "set aside", "discarded", "written up",
-        "picked", "put back", "reserved",
+        "picked", "put back", "reserved", "judged",
     ]  # fmt: skip
     # An undo and a redo name the pieces at the end of the chain.
     assert "plate 2x4" in plain(log_rows.record_row(by_id[records[2].id], by_id, False, 140))
     assert "B1 → B2" in plain(log_rows.record_row(records[4], by_id, False, 140))
-    for each, where in zip(records[8:], ("B1 → crate T-01", "crate T-01 → B2", "for T-01"), strict=True):
+    for each, where in zip(records[8:11], ("B1 → crate T-01", "crate T-01 → B2", "for T-01"), strict=True):
         assert where in plain(log_rows.record_row(each, by_id, False, 140))
+    assert "5 → 3 bent" in plain(log_rows.record_row(records[11], by_id, False, 160))
+    assert "grade 5 → 3 bent; B1; read as Lab 88.1 -1.2 14" in log_rows.record_words(records[11], by_id)
 
 
 def test_a_void_whose_record_is_gone_is_still_shown() -> None:
