@@ -62,6 +62,11 @@ def tangled(targets: int, lines: int, pieces: int, seed: int = 1) -> Case:
     return _allow(case, allowed)
 
 
+def of_one_rank(case: Case) -> Case:
+    """The case with all targets sharing one rank, so that they are filled evenly."""
+    return replace(case, targets=tuple(target._replace(rank=1) for target in case.targets))
+
+
 def tallies(case: Case, count: int, seed: int = 2) -> Iterator[tuple[Kind, dict[Cell, int]]]:
     """One tally after another: a kind, all kinds alike likely, and its heaps after some pieces came or went."""
     chance = random.Random(seed)
