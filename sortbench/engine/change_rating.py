@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import math
 
-from sortbench.engine.colour import Lab
+from sortbench.engine.colour import Lab, hue_turn, mean_hue
 from sortbench.model.grade import Grade
 
 SATURATED = 13.6
@@ -26,7 +26,9 @@ def colour_change(piece: Lab, reference: Lab) -> float:
     """The change in colour dE_F of a piece against its reference, 0 or more (ISO 105-A05, 7.2)."""
     d_lightness = piece.lightness - reference.lightness
     d_chroma = piece.chroma - reference.chroma
-    d_angle, mean_angle = _angles(piece, reference)
+    grey = piece.chroma * reference.chroma == 0.0  # no hue of its own
+    d_angle = 0.0 if grey else hue_turn(reference.hue, piece.hue)
+    mean_angle = piece.hue + reference.hue if grey else mean_hue(reference.hue, piece.hue)
     chroma = (piece.chroma + reference.chroma) / 2.0
     # The part of the difference across lightness and chroma, with its sign, is what is left of the whole.
     d_across = 2.0 * math.sqrt(piece.chroma * reference.chroma) * math.sin(math.radians(d_angle) / 2.0)
@@ -37,15 +39,6 @@ def colour_change(piece: Lab, reference: Lab) -> float:
     by_across = (d_across - d) / (1.0 + (10.0 * chroma / 1000.0) ** 2)
     by_chroma = (d_chroma - d) / (1.0 + (20.0 * chroma / 1000.0) ** 2)
     return math.sqrt(d_lightness**2 + by_chroma**2 + by_across**2)
-
-
-def _angles(piece: Lab, reference: Lab) -> tuple[float, float]:
-    """From the reference's hue to the piece's by the shorter way, and the hue in the middle of it, in degrees."""
-    if piece.chroma == 0.0 or reference.chroma == 0.0:
-        one = piece.hue + reference.hue  # a grey has no hue of its own
-        return 0.0, one
-    d_angle = (piece.hue - reference.hue + 180.0) % 360.0 - 180.0
-    return d_angle, (reference.hue + d_angle / 2.0) % 360.0
 
 
 def open_rating(change: float) -> float:
@@ -63,8 +56,3 @@ def rating(change: float) -> float:
 def grade_of(gsc: float) -> Grade:
     """The grade whose half step a rating lies in: 4.75 and more is 5, 4.25 and more 4-5, down to 1 below 1.25."""
     return Grade(min(Grade.G5, max(Grade.G1, math.floor(gsc * 2.0 + 0.5))))
-
-
-def grade_for(piece: Lab, reference: Lab) -> Grade:
-    """The grade of a piece whose unaged reference is known."""
-    return grade_of(rating(colour_change(piece, reference)))

@@ -9,11 +9,9 @@ from __future__ import annotations
 
 import math
 
-from sortbench.engine.colour import Lab
+from sortbench.engine.colour import Lab, hue_turn, mean_hue
 
 _25_TO_7 = 25.0**7
-_HALF_WAY = 180.0 + 1e-9
-"""Opposite hues belong to the first case of the equations; the last digits of an arctangent must not decide that."""
 
 
 def ciede2000(one: Lab, other: Lab) -> float:
@@ -23,14 +21,14 @@ def ciede2000(one: Lab, other: Lab) -> float:
     one, other = one._replace(a=one.a * stretch), other._replace(a=other.a * stretch)
     grey = one.chroma * other.chroma == 0.0  # no hue to speak of then
 
-    d_hue = 0.0 if grey else _turn(one.hue, other.hue)
+    d_hue = 0.0 if grey else hue_turn(one.hue, other.hue)
     d_lightness = other.lightness - one.lightness
     d_chroma = other.chroma - one.chroma
     d_across = 2.0 * math.sqrt(one.chroma * other.chroma) * math.sin(math.radians(d_hue) / 2.0)
 
     lightness = (one.lightness + other.lightness) / 2.0
     chroma = (one.chroma + other.chroma) / 2.0
-    hue = one.hue + other.hue if grey else _mean_hue(one.hue, other.hue)
+    hue = one.hue + other.hue if grey else mean_hue(one.hue, other.hue)
 
     t = (
         1.0
@@ -49,20 +47,6 @@ def ciede2000(one: Lab, other: Lab) -> float:
     by_lightness, by_chroma, by_across = d_lightness / s_lightness, d_chroma / s_chroma, d_across / s_across
     square = by_lightness**2 + by_chroma**2 + by_across**2 + rotation * by_chroma * by_across
     return math.sqrt(max(0.0, square))
-
-
-def _turn(one: float, other: float) -> float:
-    """From one hue to the other by the shorter way; Sharma's equation 10."""
-    apart = other - one
-    return apart if abs(apart) <= _HALF_WAY else apart - math.copysign(360.0, apart)
-
-
-def _mean_hue(one: float, other: float) -> float:
-    """The hue in the middle of the shorter way round; Sharma's equation 14."""
-    whole = one + other
-    if abs(one - other) <= _HALF_WAY:
-        return whole / 2.0
-    return (whole + 360.0) / 2.0 if whole < 360.0 else (whole - 360.0) / 2.0
 
 
 def _cos(degrees: float) -> float:

@@ -177,11 +177,31 @@ def lab_to_hex(lab: Lab) -> str:
     return to_hex(lab_to_srgb(lab))
 
 
+# Hues
+
+_HALF_WAY = 180.0 + 1e-9
+"""Opposite hues belong to the shorter way; the last digits of an arctangent must not decide that."""
+
+
+def hue_turn(one: float, other: float) -> float:
+    """From one hue to another by the shorter way, -180 to 180 degrees; both 0 up to 360."""
+    apart = other - one
+    return apart if abs(apart) <= _HALF_WAY else apart - math.copysign(360.0, apart)
+
+
+def mean_hue(one: float, other: float) -> float:
+    """The hue in the middle of the shorter way, 0 up to 360 degrees; of opposite ones half their sum."""
+    whole = one + other
+    if abs(one - other) <= _HALF_WAY:
+        return whole / 2.0
+    return (whole + 360.0) / 2.0 if whole < 360.0 else (whole - 360.0) / 2.0
+
+
 # Readings
 
 HOW_TO_WRITE = "Write #e8dcb0 (sRGB), lab 88.1 -1.2 14, or xyz 80.1 84.2 70.3 (D65, 2 degrees; white has Y 100)."
 
-_NUMBER = re.compile(r"[+-]?(?:\d{1,6}(?:\.\d{0,12})?|\.\d{1,12})")
+_NUMBER = re.compile(r"[+-]?(?:[0-9]{1,6}(?:\.[0-9]{0,12})?|\.[0-9]{1,12})")
 _BETWEEN = re.compile(r"[\s,;/]+")
 _ONE_SPELLING = str.maketrans({"\N{MINUS SIGN}": "-", "\N{EN DASH}": "-", "*": None, "(": " ", ")": " ", ":": " "})
 

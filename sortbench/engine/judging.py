@@ -19,7 +19,7 @@ from typing import NamedTuple
 from sortbench.engine.change_rating import SATURATED, colour_change, grade_of, open_rating, rating
 from sortbench.engine.ciede2000 import ciede2000
 from sortbench.engine.colour import Lab, lab_to_xyz
-from sortbench.engine.yellowness import Scope, yellowness_index, yellowness_scope
+from sortbench.engine.yellowness import yellowness_index, yellowness_scope
 from sortbench.model.grade import Grade
 
 PERCEPTIBLE = 0.8
@@ -60,8 +60,8 @@ class Judgement(NamedTuple):
         saturated: the rating has come to its end, and only the difference tells how bad it is.
         best: the best grade that the uncertainty allows; the grade itself where no uncertainty was given.
         worst: the worst one.
-        yellowness: index E313 of the piece; None where it means nothing.
-        yellowness_change: by how much it is above the reference's; None where either means nothing.
+        yellowness: index E313 of the piece, where it is within its scope or neutral; else None.
+        yellowness_change: by how much it is above the reference's, which may also be hardly coloured; else None.
         yellowness_change_u: standard uncertainty of the change; None where there is no change, or none was given.
         why_no_yellowness: why there is no index or no change of it, in words; empty where both are there.
     """
@@ -151,17 +151,12 @@ def _yellower(piece: Lab, reference: Lab) -> float:
 def _yellowness(piece: Lab, reference: Lab) -> tuple[float | None, float | None, str]:
     """Index of the piece, how far it is above the reference's, and why either is missing."""
     one, other = yellowness_scope(lab_to_xyz(piece)), yellowness_scope(lab_to_xyz(reference))
-    if not _means_something(one):
+    if not (one.within or one.neutral):
         return None, None, f"the piece is outside the scope of the yellowness index: {one.reason}"
     index = yellowness_index(lab_to_xyz(piece))
-    if not _means_something(other):
+    if not other.start:
         return index, None, f"the reference is outside the scope of the yellowness index: {other.reason}"
     return index, _yellower(piece, reference), ""
-
-
-def _means_something(scope: Scope) -> bool:
-    """Within the range of the standard, or neutral: the index of a neutral is near 0, where every yellowing starts."""
-    return scope.within or scope.neutral
 
 
 class _Spread:

@@ -20,6 +20,10 @@ NEUTRAL_CHROMA = 0.8
 """CIELAB chroma up to which a piece counts as neutral. Our own choice: at about the published limit of what is seen as
 a difference at all (0.8), a hue, and with it a dominant wavelength, is as much noise as colour."""
 
+NEAR_NEUTRAL_CHROMA = 3.0
+"""CIELAB chroma up to which an unaged reference may start a change in yellowness, whatever its hue. Our own choice:
+many whites are made a little greenish or bluish, and what yellows from there is what the index was made to follow."""
+
 SCOPE_NM = (570.0, 580.0)
 """Dominant wavelengths that the yellowness index is meant for: ASTM E313, 5.2."""
 
@@ -53,14 +57,15 @@ class Scope(NamedTuple):
     Attributes:
         dominant_nm: dominant wavelength in nanometres; None for purples and where there is no hue.
         within: it lies where the standard's index holds.
-        neutral: too near to neutral for a dominant wavelength to say anything; the index is near 0 then, and serves
-            as a start to measure a change from.
+        neutral: too near to neutral for a dominant wavelength to say anything; the index is near 0 then.
+        start: a change in yellowness may be measured from it: within, or hardly coloured.
         reason: why it is not within, in words; empty where it is.
     """
 
     dominant_nm: float | None
     within: bool
     neutral: bool
+    start: bool
     reason: str
 
 
@@ -84,13 +89,17 @@ def yellowness_index(xyz: Xyz, observation: str = "D65/2") -> float:
     return 100.0 * (cx * xyz.x - cz * xyz.z) / xyz.y
 
 
-def whiteness_index(xyz: Xyz, white: Xyz = D65_2) -> Whiteness:
-    """CIE whiteness and tint under D65, for the 2-degree observer or, with its white, for the 10-degree one."""
+def whiteness_index(xyz: Xyz, white: Xyz = D65_2, degrees: int = 2) -> Whiteness:
+    """CIE whiteness and tint under D65; ask :func:`why_not_white` whether they mean something.
+
+    Args:
+        xyz: the colour, and ``white`` the white for the same observer.
+        degrees: the observer, 2 or 10; the tint weighs x differently for them.
+    """
     (x, y), (white_x, white_y) = _chromaticity(xyz), _chromaticity(white)
-    for_tint = 1000.0 if white == D65_2 else 900.0
     return Whiteness(
         xyz.y + 800.0 * (white_x - x) + 1700.0 * (white_y - y),
-        for_tint * (white_x - x) - 650.0 * (white_y - y),
+        (1000.0 if degrees == 2 else 900.0) * (white_x - x) - 650.0 * (white_y - y),
     )
 
 
@@ -115,16 +124,16 @@ def why_not_white(xyz: Xyz) -> str:
 def yellowness_scope(xyz: Xyz) -> Scope:
     """Whether the yellowness index of a colour (D65/2) means something: its dominant wavelength is 570 to 580 nm."""
     if xyz.y < DARK_Y:
-        return Scope(None, False, False, f"too dark for a yellowness index (Y {xyz.y:.1f})")
-    chroma = xyz_to_lab(xyz).chroma
-    found = dominant_wavelength(xyz)
-    if chroma <= NEUTRAL_CHROMA:
-        return Scope(found, False, True, "so near to neutral that it has no hue to speak of")
+        return Scope(None, False, False, False, f"too dark for a yellowness index (Y {xyz.y:.1f})")
+    chroma, found = xyz_to_lab(xyz).chroma, dominant_wavelength(xyz)
+    neutral, start = chroma <= NEUTRAL_CHROMA, chroma <= NEAR_NEUTRAL_CHROMA
+    if neutral:
+        return Scope(found, False, True, True, "so near to neutral that it has no hue to speak of")
     if found is None:
-        return Scope(None, False, False, f"purple: no dominant wavelength; the index is for {_RANGE}")
+        return Scope(None, False, False, start, f"purple: no dominant wavelength; the index is for {_RANGE}")
     if not SCOPE_NM[0] <= found <= SCOPE_NM[1]:
-        return Scope(found, False, False, f"dominant wavelength {found:.0f} nm; the index is for {_RANGE}")
-    return Scope(found, True, False, "")
+        return Scope(found, False, False, start, f"dominant wavelength {found:.0f} nm; the index is for {_RANGE}")
+    return Scope(found, True, False, True, "")
 
 
 _RANGE = f"{SCOPE_NM[0]:.0f} to {SCOPE_NM[1]:.0f} nm (ASTM E313)"
