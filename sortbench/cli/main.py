@@ -15,6 +15,7 @@ COMMANDS = {
     "import": ("sortbench.cli.import_:import_", "Bring in parts, shades, targets, bins or counts."),
     "add": ("sortbench.cli.add:add", "Add one part, shade, target or bin."),
     "tally": ("sortbench.cli.tally:tally", "Count pieces from the shell, or write up a list."),
+    "judge": ("sortbench.cli.judge:judge", "Judge a colour reading against an unaged piece."),
     "photo": ("sortbench.cli.photo:photo", "Judge pieces on a photograph, and count them."),
     "counts": ("sortbench.cli.counts:counts", "What was counted, heap by heap."),
     "targets": ("sortbench.cli.targets:targets", "How far each target is filled."),
