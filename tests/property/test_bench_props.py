@@ -74,6 +74,11 @@ class BenchMachine(RuleBasedStateMachine):
         """Whether the pieces of an entry are still where it put them."""
         return self.heaps().get(entry.to or entry.cell, 0) >= entry.quantity
 
+    def since(self, entry: Entry) -> str:
+        """What took the pieces of a tally away last, in the words of a refusal."""
+        taken = next(each for each in reversed(self.done) if each.active and each.to and each.cell == entry.cell)
+        return "judged anew" if taken.to and taken.to.bin == taken.cell.bin else "carried on"
+
     def note(self, entry: Entry) -> Entry:
         self.done.append(entry)
         self.taken_back.clear()
@@ -111,7 +116,7 @@ class BenchMachine(RuleBasedStateMachine):
             else "is void already" if not entry.active
             else "nothing changed" if quantity == entry.quantity
             else None if self.movable(entry)
-            else "carried on"
+            else self.since(entry)
         )  # fmt: skip
         if refusal:
             with pytest.raises(DataError, match=refusal):

@@ -218,7 +218,7 @@ def test_what_a_record_says() -> None:
     for each, where in zip(records[8:11], ("B1 → crate T-01", "crate T-01 → B2", "for T-01"), strict=True):
         assert where in plain(log_rows.record_row(each, by_id, False, 140))
     assert "5 → 3 bent" in plain(log_rows.record_row(records[11], by_id, False, 160))
-    assert "grade 5 → 3 bent; B1; read as Lab 88.1 -1.2 14" in log_rows.record_words(records[11], by_id)
+    assert "grade 5 → 3 bent; read as Lab 88.1 -1.2 14; B1" in log_rows.record_words(records[11], by_id)
 
 
 def test_a_void_whose_record_is_gone_is_still_shown() -> None:
