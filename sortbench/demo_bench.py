@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
 
 from sortbench import intake
@@ -44,6 +44,41 @@ def build_demo(
         for done, piece in enumerate(pile[:half], 1):
             bench.count(Kind(piece.part, piece.shade), 1, piece.grade, piece.flaws, way="demo")
             progress(done, half)
+        _wash(bench, clock())
+
+
+def _wash(bench: Bench, now: datetime) -> None:
+    """Two batches: one soaks and is soon to be stirred, the other has been drying since last night and was weighed."""
+    from sortbench.model.wash import Batch, Stage, StageEvent, Stirring, Tray, Weighing
+
+    def ago(hours: float) -> datetime:
+        return (now - timedelta(hours=hours)).replace(microsecond=0)
+
+    begun, spun = 11.0, 8.5
+    # Grams of a tray of 410 g that holds 790 g of pieces and, spun, 96 g of water that halves every two hours.
+    weighed = [
+        Weighing(ago(spun - hours), "", round(1200 + 96 * 0.5 ** (hours / 2) + off, 1))
+        for hours, off in ((0.1, 0.3), (1, -0.2), (2, 0.1), (3, -0.3), (8, 0.2))
+    ]
+    drying = Batch(
+        "W1",
+        "whites and yellows",
+        (
+            StageEvent(Stage.SOAK, ago(begun)),
+            Stirring(ago(begun - 0.4)),
+            Stirring(ago(begun - 1)),
+            StageEvent(Stage.RINSE, ago(spun + 0.5)),
+            StageEvent(Stage.SPIN, ago(spun + 0.2)),
+            StageEvent(Stage.DRYING, ago(spun)),
+            *weighed,
+        ),
+        (Tray("", 410.0),),
+        resolution_g=0.1,
+        temp_c=19.0,
+        rh_percent=55.0,
+    )
+    soaking = Batch("W2", "greys, plates", (StageEvent(Stage.SOAK, ago(0.6)), Stirring(ago(0.25))))
+    bench.keep(lambda draft: draft.batches.update(W1=drying, W2=soaking))
 
 
 class Player:

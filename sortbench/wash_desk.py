@@ -9,19 +9,16 @@ from typing import Any
 from sortbench.desk import Desk
 from sortbench.engine.board import Notice
 from sortbench.engine.cautions import Caution, cautions_for
-from sortbench.engine.constant_mass import DEFAULT, Criterion, find_criterion, own_criterion
-from sortbench.engine.pull_list import SMALL_G, PullList, pull_list
+from sortbench.engine.pull_list import PullList, pull_list
 from sortbench.engine.wash_clock import Due, EntryRow, all_due, due_line, entry_rows, entry_words
-from sortbench.engine.wash_dryness import TrayState, dryness, tray_states
-from sortbench.engine.wash_times import clock
+from sortbench.engine.wash_dryness import dryness, tray_states, tray_words
+from sortbench.engine.wash_times import clock, read_time
 from sortbench.engine.what_if import find_target
 from sortbench.model.catalogue import Kind
 from sortbench.model.errors import DataError
 from sortbench.model.text import clean_name
 from sortbench.model.wash import Batch, Entry, Stage, StageEvent, Stirring, Tray, Weighing, checked
-
-_CRITERION, _SMALL = "dry criterion", "very small g"
-"""Settings of the bench: figures of the criterion of constant mass, and grams below which a piece is very small."""
+from sortbench.wash_settings import WashSettings
 
 _STEPS = {
     None: "soak",
@@ -39,7 +36,7 @@ def local_now() -> datetime:
     return datetime.now().astimezone().replace(microsecond=0)
 
 
-class WashDesk:
+class WashDesk(WashSettings):
     """The batches of a bench. Nothing noted is deleted: what was wrong is struck, and can be brought back.
 
     Args:
@@ -48,7 +45,7 @@ class WashDesk:
     """
 
     def __init__(self, bench: Desk, now: Callable[[], datetime] = local_now) -> None:
-        self._bench = bench
+        super().__init__(bench)
         self.now = now
 
     @property
@@ -236,6 +233,18 @@ class WashDesk:
 
     # Asking
 
+    def moment(self, text: str) -> datetime:
+        """The moment that somebody types; see :func:`read_time`.
+
+        Raises:
+            DataError: it is no time, or it lies ahead.
+        """
+        return read_time(text, self.now())
+
+    def clock(self, at: datetime) -> str:
+        """A moment on the wall clock."""
+        return clock(at, self.now())
+
     def due(self) -> tuple[Due, ...]:
         """Where each batch is and what is due, what presses most first."""
         now = self.now()
@@ -250,58 +259,15 @@ class WashDesk:
         """Everything noted of a batch; raises as :meth:`find`."""
         return entry_rows(self.find(code), self.now())
 
-    def trays(self, code: str) -> tuple[TrayState, ...]:
-        """What the weighings of a batch's trays say; raises as :meth:`find`."""
-        return tray_states(self.find(code), self.criterion)
+    def tray_words(self, code: str) -> tuple[str, ...]:
+        """What the weighings of a batch's trays say, a sentence a tray; raises as :meth:`find`."""
+        return tuple(map(tray_words, tray_states(self.find(code), self.criterion)))
 
-    def cautions(self, stage: Stage | None) -> tuple[Caution, ...]:
-        """What to mind in a stage; before any, what to mind at the soak."""
-        return cautions_for(_STEPS[stage])
-
-    # The criterion of constant mass
-
-    @property
-    def criterion(self) -> Criterion:
-        """What counts as dry at this bench."""
-        kept = self._bench.documents.settings.get(_CRITERION)
-        try:
-            if isinstance(kept, str):
-                return find_criterion(kept)
-            if isinstance(kept, list) and len(kept) == 3:
-                return own_criterion(float(kept[0]), float(kept[1]), int(kept[2]))
-        except (DataError, TypeError, ValueError):
-            pass  # what an older or newer version kept, or a hand wrote: the default is shown with its figures
-        return DEFAULT
-
-    def choose_criterion(self, criterion: Criterion) -> Notice:
-        """Let another criterion decide what is dry.
-
-        Raises:
-            BenchError, WriteError: as :meth:`new`.
-        """
-        own = [criterion.change_pct, criterion.interval_h, criterion.weighings]
-        kept = own if criterion.code == "own" else criterion.code
-        self._bench.keep(lambda draft: draft.settings.update({_CRITERION: kept}))
-        return Notice(f"dry is from now on: {criterion.words} ({criterion.source})", held=True)
+    def cautions(self, stage: Stage | None = None, step: str = "") -> tuple[Caution, ...]:
+        """What to mind in a stage, before any at the soak; or at another step of the work, as ``pull``."""
+        return cautions_for(step or _STEPS[stage])
 
     # Before the wash
-
-    @property
-    def small_g(self) -> float:
-        """Grams below which a piece is very small."""
-        kept = self._bench.documents.settings.get(_SMALL)
-        return float(kept) if isinstance(kept, int | float) and 0 <= kept <= 100 else SMALL_G
-
-    def choose_small(self, grams: float) -> None:
-        """Let another mass decide what is very small, 0 to 100 g.
-
-        Raises:
-            DataError: out of range.
-            BenchError, WriteError: as :meth:`new`.
-        """
-        if not 0 <= grams <= 100:
-            raise DataError(f"Pieces under {grams:g} g cannot all be very small.", "Give 0 to 100 g.")
-        self._bench.keep(lambda draft: draft.settings.update({_SMALL: grams}))
 
     def pull(self, codes: Sequence[str] = (), counted: bool = False, small_g: float | None = None) -> PullList:
         """What stays out of the tub, and what needs a hand after it.

@@ -69,6 +69,21 @@ _FAMILIES = {"figure": Care.FIGURE, "cloth": Care.CLOTH, "string": Care.CLOTH}
 """Families all of whose parts are as if they had a mark."""
 
 
+class MarkAdvice(NamedTuple):
+    """Why a care mark matters at the tub, and what is done about it.
+
+    Attributes:
+        mark: in a word or two.
+        out: whether a piece with it stays out of the tub.
+        why, how: as :class:`Advice`.
+    """
+
+    mark: str
+    out: bool
+    why: str
+    how: str
+
+
 class PullShade(NamedTuple):
     """How many pieces of a part are in a shade: its name, its sRGB value, the pieces."""
 
@@ -83,9 +98,10 @@ class PullRow(NamedTuple):
     Attributes:
         part, name, family: the part.
         out: whether it stays out of the tub; else it needs a hand after it.
-        reasons: words of the marks that decide: ``sticker``, ``0.2 g``.
+        marks: care marks that decide, or that it is as if it had, the first decides how it is cleaned.
+        reasons: the same in words: ``sticker``, ``very small (0.2 g)``.
         why: why, a reason for each of these.
-        how: how to clean it, by the first mark that decides.
+        how: how to clean it, by the first mark.
         quantity: pieces that targets ask for, or that were counted.
         shades: the same by shade, most first.
         targets: codes of the targets that ask for it.
@@ -96,6 +112,7 @@ class PullRow(NamedTuple):
     name: str
     family: str
     out: bool
+    marks: tuple[str, ...]
     reasons: tuple[str, ...]
     why: tuple[str, ...]
     how: str
@@ -114,6 +131,7 @@ class PullList(NamedTuple):
         unweighed: parts without a mark of which no mass is known, so that nobody can say whether they are very small.
         unknown: parts that the catalogue does not hold, of which nothing is known at all.
         small_g: grams below which a piece counted as very small.
+        advice: what every mark in ``rows`` means, in the order of the rows.
     """
 
     rows: tuple[PullRow, ...]
@@ -121,6 +139,7 @@ class PullList(NamedTuple):
     unweighed: int
     unknown: int
     small_g: float
+    advice: tuple[MarkAdvice, ...]
 
     @property
     def out(self) -> int:
@@ -163,8 +182,10 @@ def pull_list(
         unknown += part is None
         unweighed += part is not None and part.mass_g is None
     order = {mark.value: place for place, mark in enumerate(ADVICE)}
-    rows.sort(key=lambda row: (not row.out, order.get(row.reasons[0], order["very small"]), row.name, row.part))
-    return PullList(tuple(rows), others, unweighed, unknown, small_g)
+    rows.sort(key=lambda row: (not row.out, order[row.marks[0]], row.name, row.part))
+    met = {mark for row in rows for mark in row.marks}
+    told = tuple(MarkAdvice(mark.value, *advice) for mark, advice in ADVICE.items() if mark.value in met)
+    return PullList(tuple(rows), others, unweighed, unknown, small_g, told)
 
 
 def _row(
@@ -186,6 +207,7 @@ def _row(
         part.name,
         part.family,
         out,
+        tuple(mark.value for mark in deciding),
         tuple(deciding.values()),
         tuple(dict.fromkeys(ADVICE[mark].why for mark in deciding)),
         ADVICE[first].how,
@@ -202,5 +224,5 @@ def _marks(part: Part, small_g: float) -> dict[Care, str]:
     if family := _FAMILIES.get(part.family):
         words.setdefault(family, f"{part.family}" if part.family == family.value else f"{part.family} ({family.value})")
     if part.mass_g is not None and part.mass_g < small_g:
-        words.setdefault(Care.VERY_SMALL, f"{part.mass_g:g} g")
+        words[Care.VERY_SMALL] = f"very small ({part.mass_g:g} g)"
     return {mark: words[mark] for mark in ADVICE if mark in words}

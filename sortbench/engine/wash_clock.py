@@ -234,7 +234,8 @@ def _soaking(batch: Batch, soak: StageEvent, now: datetime) -> _State:
         missed = now - stir >= timedelta(minutes=batch.stir_min)
         late = f", due {span(now - stir)} ago" if missed else ""
         return "stir now", f"stir now{late}; {left}", stir, Urgency.NOW
-    return left, f"{left}; stir in {span(stir - now)}", stir, Urgency.SOON if stir - now <= SOON else Urgency.LATER
+    stirring = f"stir in {span(stir - now)}"
+    return stirring, f"{stirring}; {left}", stir, Urgency.SOON if stir - now <= SOON else Urgency.LATER
 
 
 def _drying(batch: Batch, drying: StageEvent, now: datetime, dryness: Dryness | None) -> _State:
@@ -256,8 +257,10 @@ def _drying(batch: Batch, drying: StageEvent, now: datetime, dryness: Dryness | 
     if known.at is not None:
         what = "weigh again" if again else "feel or weigh"
         return f"{what}, dry?", f"should be dry by now{rest}: {what}{note}", known.at, Urgency.NOW
-    lasted = f"drying for {span(now - drying.at)}{note}"
-    if again is not None and now < again:
+    lasted = f"drying for {span(now - drying.at)}{rest}{note}"
+    if again is None:
+        return f"drying {span(now - drying.at)}", lasted, None, Urgency.LATER
+    if now < again:
         when = clock(again, now)
         return f"weigh about {when}", f"{lasted}; weigh again about {when}", again, Urgency.LATER
     return "weigh again", f"{lasted}: weigh again", again, Urgency.SOON

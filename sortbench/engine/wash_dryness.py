@@ -8,11 +8,15 @@ from typing import NamedTuple
 
 from sortbench.engine.constant_mass import DEFAULT, ConstantMass, Criterion, Reading, Verdict, constant_mass
 from sortbench.engine.drying import LEAST_READINGS, Fit, NoFit, Remaining, fit_drying, remaining
+from sortbench.engine.humidity import first_estimate
 from sortbench.engine.wash_clock import Dryness
 from sortbench.model.wash import Batch, Stage
 
 WEIGH_EVERY = timedelta(hours=2)
 """Time from one weighing to the next until there are enough for a curve."""
+
+_LONGEST_H = 24.0 * 30
+"""Hours beyond which a guess from the air is no guess any more."""
 
 
 class TrayState(NamedTuple):
@@ -61,24 +65,17 @@ def _state(batch: Batch, tray: str, gross: list[Reading], criterion: Criterion) 
     return TrayState(tray, readings, tare, constant_mass(readings, criterion, batch.resolution_g), fit, left)
 
 
-def dryness(batch: Batch, criterion: Criterion = DEFAULT, usual_h: float | None = None, air: str = "") -> Dryness:
+def dryness(batch: Batch, criterion: Criterion = DEFAULT) -> Dryness:
     """Whether a batch is dry by a criterion, or when it should be.
 
     It is dry once every tray that was weighed is. When it should be, the slowest tray says; where no curve can be told,
-    the usual hours count from when drying began.
-
-    Args:
-        criterion: what counts as constant mass.
-        usual_h: hours that drying takes, as adjusted to the air of the room; the batch's own where None.
-        air: what adjusted them, in words.
+    the batch's usual hours count from when drying began, carried over to the air of the room where that is told.
     """
     since = drying_since(batch)
     if since is None:
         return Dryness()
     states = tray_states(batch, criterion)
-    hours = batch.drying_h if usual_h is None else usual_h
-    usual = since + timedelta(hours=hours)
-    basis = f"by the usual {batch.drying_h:g} h" + (f", {hours:.1f} h in {air}" if air else "")
+    usual, basis = _usual(batch, since)
     if not states:
         return Dryness(at=usual, basis=basis)
     if all(state.mass is not None and state.mass.verdict is Verdict.DRY for state in states):
@@ -96,6 +93,38 @@ def dryness(batch: Batch, criterion: Criterion = DEFAULT, usual_h: float | None 
     return Dryness(at=at, low=low, high=high, again=again, basis=f"by {weighings} weighings", note=note)
 
 
+def tray_words(state: TrayState) -> str:
+    """What the weighings of a tray say, in a sentence."""
+    name = f"tray {state.tray}" if state.tray else "the tray"
+    last = state.readings[-1]
+    what = "g of pieces" if state.tare_g is not None else "g with the tray"
+    parts = [f"{name}: {last.grams:,.6g} {what} after {last.hours:.1f} h"]
+    if state.mass is None:
+        parts.append("its empty weight is not known, so no weighing can show that it is dry")
+    else:
+        parts.append(f"{state.mass.verdict.value}: {state.mass.words}")
+    if isinstance(state.fit, NoFit):
+        parts.append(state.fit.words)
+    else:
+        half = state.fit.half_h
+        parts.append(f"the water halves every {half.value:.1f} h ({half.low:.1f} to {half.high:.1f})")
+    if state.left is not None and (state.mass is None or state.mass.verdict is not Verdict.DRY):
+        parts.append(state.left.words)
+    return "; ".join(parts)
+
+
+def _usual(batch: Batch, since: datetime) -> tuple[datetime | None, str]:
+    """When it would be dry by the usual time, and what that rests on; None in air that takes up no water."""
+    basis = f"by the usual {batch.drying_h:g} h"
+    if batch.temp_c is None or batch.rh_percent is None:
+        return since + timedelta(hours=batch.drying_h), basis
+    hours = first_estimate(batch.temp_c, batch.rh_percent, batch.drying_h).hours
+    air = f"air of {batch.temp_c:g} °C and {batch.rh_percent:g} %"
+    if hours is None or hours > _LONGEST_H:
+        return None, f"{air} takes up next to no water"
+    return since + timedelta(hours=hours), f"{basis}, {hours:.1f} h in {air}"
+
+
 def _note(state: TrayState) -> str:
     """What keeps a tray's dryness from being known."""
     of = f"tray {state.tray}: " if state.tray else ""
@@ -105,7 +134,8 @@ def _note(state: TrayState) -> str:
         return ""
     if isinstance(state.fit, NoFit):
         return f"{of}{state.fit.words}"
-    return f"{of}{state.mass.words}"
+    # A curve says when; only that no weighing could ever show it is to be said beside it.
+    return f"{of}{state.mass.words}" if state.mass.again_h is None else ""
 
 
 def _again(batch: Batch, states: tuple[TrayState, ...], since: datetime) -> datetime | None:

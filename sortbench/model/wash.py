@@ -96,8 +96,8 @@ class Batch(NamedTuple):
         drying_h: hours drying usually takes here, before any weighing says better. Overnight is common practice (no
             source).
         resolution_g: smallest step of the balance in grams, None if not told.
-        temp_c: the drying room's temperature in degrees Celsius, None if not told.
-        rh_percent: its relative humidity in percent, None if not told.
+        temp_c: the drying room's temperature in degrees Celsius, 0 to 50, None if not told.
+        rh_percent: its relative humidity in percent, 1 to 100, None if not told.
         note: anything else.
     """
 
@@ -141,7 +141,7 @@ _RANGES = {
     "stir_min": (1.0, 600.0, "Time between stirrings", "min"),
     "drying_h": (0.25, 336.0, "Drying", "h"),
     "resolution_g": (0.0001, 100.0, "A step of a balance", "g"),
-    "temp_c": (-20.0, 60.0, "The room", "degrees C"),
+    "temp_c": (0.0, 50.0, "The room", "degrees C"),
     "rh_percent": (1.0, 100.0, "The humidity", "%"),
 }
 MAX_GRAMS = 50_000.0

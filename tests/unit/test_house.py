@@ -34,6 +34,9 @@ PLAIN_ENGINE_VALUES = {
     "engine.pace",
     "engine.entry",
     "engine.keypad",
+    "engine.wash_clock",
+    "engine.pull_list",
+    "engine.cautions",
     "engine.photo_board",
 }
 

@@ -41,7 +41,7 @@ def test_marks_families_and_mass_decide() -> None:
         "rope": (True, ("string (cloth)",)),
         "torso": (True, ("figure",)),
         "hill": (True, ("raised baseplate",)),
-        "plate-1x1": (True, ("0.2 g",)),
+        "plate-1x1": (True, ("very small (0.2 g)",)),
         "board": (False, ("large plate",)),
         "bell": (False, ("deep hollow",)),
     }
@@ -55,7 +55,9 @@ def test_every_mark_has_advice_and_says_why() -> None:
     outs = {mark for mark, advice in ADVICE.items() if advice.out}
     assert set(Care) - outs == {Care.LARGE_PLATE, Care.FOLIAGE, Care.DEEP_HOLLOW, Care.PRINT}
     assert all(advice.why and advice.how for advice in ADVICE.values())
-    found = made({Kind("lamp", "red"): 1}).rows[0]
+    lamp = made({Kind("lamp", "red"): 1})
+    assert [tuple(each) for each in lamp.advice] == [("electric", *ADVICE[Care.ELECTRIC])]
+    found = lamp.rows[0]
     assert (found.how, found.source) == (ADVICE[Care.ELECTRIC].how, "common practice, no source")
 
 

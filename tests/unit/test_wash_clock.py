@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta, timezone
+from typing import Any
 
 import pytest
 
@@ -10,7 +11,7 @@ from sortbench.engine.wash_clock import Dryness, Urgency, all_due, due, due_line
 from sortbench.engine.wash_dryness import dryness, tray_states
 from sortbench.engine.wash_times import clock, read_time, span
 from sortbench.model.errors import DataError
-from sortbench.model.wash import Batch, Stage, StageEvent, Stirring, Tray, Weighing
+from sortbench.model.wash import Batch, Entry, Stage, StageEvent, Stirring, Tray, Weighing
 
 ZONE = timezone(timedelta(hours=2))
 NINE = datetime(2026, 3, 4, 9, 0, tzinfo=ZONE)  # a Wednesday
@@ -25,8 +26,8 @@ def soaking(*stirred: float) -> Batch:
     return Batch("W1", "whites", (StageEvent(Stage.SOAK, NINE), *(Stirring(at(each)) for each in stirred)))
 
 
-def drying(*weighed: float, **figures: object) -> Batch:
-    entries = (
+def drying(*weighed: float, **figures: Any) -> Batch:
+    entries: tuple[Entry, ...] = (
         StageEvent(Stage.SOAK, at(-120)),
         StageEvent(Stage.DRYING, NINE),
         *(Weighing(at(60 * place), "", grams) for place, grams in enumerate(weighed)),
@@ -37,10 +38,10 @@ def drying(*weighed: float, **figures: object) -> Batch:
 @pytest.mark.parametrize(
     ("minutes", "stirred", "urgency", "short"),
     [
-        (5, (), Urgency.LATER, "soak over in 1 h 25 min"),
-        (12, (), Urgency.SOON, "soak over in 1 h 18 min"),
+        (5, (), Urgency.LATER, "stir in 15 min"),
+        (12, (), Urgency.SOON, "stir in 8 min"),
         (20, (), Urgency.NOW, "stir now"),
-        (59, (20, 40), Urgency.SOON, "soak over in 31 min"),
+        (59, (20, 40), Urgency.SOON, "stir in 1 min"),
         (60, (20, 40), Urgency.NOW, "stir now"),
         (82, (20, 40, 75), Urgency.SOON, "soak over in 8 min"),  # the next stirring would be after the end
         (90, (20, 40, 75), Urgency.NOW, "soak over"),
@@ -151,8 +152,19 @@ def test_the_slowest_tray_decides() -> None:
     batch = Batch("W1", "", (*entries, *quick, *slow), (Tray("small", 400.0), Tray("big", 400.0)), resolution_g=0.1)
     assert [state.tray for state in tray_states(batch)] == ["small", "big"]
     found = dryness(batch)
-    assert not found.dry and found.note.startswith("tray big: ")
+    assert not found.dry and found.at is not None and found.at > at(60 * 40)
     assert dryness(batch._replace(entries=(*entries, *quick))).dry
+
+
+def test_the_air_of_the_room_adjusts_the_usual_time() -> None:
+    """Saturated air takes up nothing; damp air takes longer than dry air does."""
+    usual, damp, dry = (dryness(drying(temp_c=20.0, rh_percent=rh)).at for rh in (50.0, 80.0, 30.0))
+    assert usual is not None and damp is not None and dry is not None
+    assert dry < usual < damp
+    wet = drying(temp_c=20.0, rh_percent=100.0)
+    found = due(wet, at(60), dryness(wet))
+    assert (found.at, found.short) == (None, "drying 1 h")
+    assert "takes up next to no water" in found.words
 
 
 def test_few_weighings_ask_for_more_and_leave_the_usual_time() -> None:

@@ -8,7 +8,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from sortbench.bench import Bench
-from sortbench.engine.constant_mass import DEFAULT, find_criterion, own_criterion
+from sortbench.engine.constant_mass import DEFAULT
 from sortbench.model.catalogue import Care, Part
 from sortbench.model.errors import DataError
 from sortbench.model.target import Target
@@ -147,9 +147,10 @@ def test_batches_are_amended(desk: WashDesk) -> None:
 
 def test_the_criterion_is_for_the_user_to_choose(desk: WashDesk, bench: Bench) -> None:
     assert desk.criterion == DEFAULT
-    desk.choose_criterion(find_criterion("4h-0.2"))
+    desk.choose_criterion("4h-0.2")
     assert desk.criterion.interval_h == 4
-    desk.choose_criterion(own_criterion(0.5, 2.0, 3))
+    desk.choose_own_criterion(0.5, 2.0, 3)
+    assert desk.criteria[-1] == desk.criterion
     assert (desk.criterion.change_pct, desk.criterion.weighings, desk.criterion.source) == (0.5, 3, "set by you")
     bench.keep(lambda draft: draft.settings.update({"dry criterion": [900, "x", None]}))
     assert desk.criterion == DEFAULT
