@@ -18,6 +18,8 @@ COMMANDS = {
     "strike": ("sortbench.cli.wash_note:strike", "Strike what was noted by mistake, or bring it back."),
     "show": ("sortbench.cli.wash_view:show", "All batches, or everything noted of one."),
     "due": ("sortbench.cli.wash_view:due", "What is due, most urgent first."),
+    "scrub": ("sortbench.cli.wash_scrub:scrub", "Pieces set aside for another wash, and how to clean them."),
+    "scrubbed": ("sortbench.cli.wash_scrub:scrubbed", "They are clean: into the bins with them."),
     "dry-when": ("sortbench.cli.wash_view:dry_when", "The criterion of constant mass: show it, choose another."),
 }
 

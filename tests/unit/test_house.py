@@ -37,6 +37,7 @@ PLAIN_ENGINE_VALUES = {
     "engine.wash_clock",
     "engine.pull_list",
     "engine.cautions",
+    "engine.scrub",
     "engine.photo_board",
 }
 
