@@ -27,6 +27,7 @@ from sortbench.model.target import MAX_RANK, Target
 
 if TYPE_CHECKING:
     from sortbench.crate_desk import CrateDesk
+    from sortbench.engine.wash_clock import DueLine
     from sortbench.entry_desk import EntryDesk
     from sortbench.grade_desk import GradeDesk
     from sortbench.pad_desk import PadDesk
@@ -106,6 +107,10 @@ class Bench(Desk):
         from sortbench.photo_desk import PhotoDesk
 
         return PhotoDesk(self)
+
+    def due_line(self) -> DueLine | None:
+        """What the wash waits for, for one quiet line; None if for nothing. A bench without batches loads nothing."""
+        return self.washing.due_line() if self.documents.batches else None
 
     @cached_property
     def _pick_desks(self) -> dict[str, PickDesk]:

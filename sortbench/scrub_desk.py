@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from sortbench.desk import Desk
 from sortbench.engine.board import Notice
 from sortbench.engine.entry import Entry
@@ -13,10 +15,28 @@ from sortbench.model.grade import Grade
 from sortbench.model.target import MAX_QUANTITY
 from sortbench.wash_settings import WashSettings
 
+_SOME = re.compile(r"\*?(\d{1,5})?\s*(?:!\s*([0-9]\S*))?")
+
 
 def scrub_rows(bench: Desk) -> tuple[ScrubRow, ...]:
     """What waits for a wash, as the bench's figure for very small pieces has it."""
     return scrub_list(bench.picture, WashSettings(bench).small_g)
+
+
+def take_some(bench: Desk, row: ScrubRow, text: str = "") -> Notice:
+    """Take pieces of one heap off the scrub list, as it is typed: ``3``, ``3 !4`` for another grade, ``!4`` for all.
+
+    Raises:
+        DataError: it is no quantity and no grade, or fewer pieces wait.
+        WriteError: the disk refused.
+    """
+    found = _SOME.fullmatch(text.strip())
+    if found is None:
+        raise DataError(f"{text.strip()[:40]!r} is no quantity.", "Write 3, or 3 !4 where they are grade 4 now.")
+    quantity = int(found[1]) if found[1] else min(row.quantity, MAX_QUANTITY)
+    if not 1 <= quantity <= row.quantity:
+        raise DataError(f"{row.quantity:,} wait, not {quantity:,}.", f"Give 1 to {row.quantity:,}.")
+    return bench.scrubbed(row.cell, quantity, Grade.from_label(found[2]) if found[2] else None)
 
 
 def take_off(bench: Desk, kind: Kind, entry: Entry, grade: Grade | None = None) -> tuple[Notice, ...]:

@@ -9,10 +9,11 @@ from typing import Any
 from sortbench.desk import Desk
 from sortbench.engine.board import Notice
 from sortbench.engine.cautions import Caution, cautions_for
+from sortbench.engine.constant_mass import Criterion
 from sortbench.engine.pull_list import PullList, pull_list
-from sortbench.engine.wash_clock import Due, EntryRow, all_due, due_line, entry_rows, entry_words
+from sortbench.engine.wash_clock import Dryness, Due, DueLine, EntryRow, all_due, due_line, entry_rows, entry_words
 from sortbench.engine.wash_dryness import dryness, tray_states, tray_words
-from sortbench.engine.wash_times import clock, read_time
+from sortbench.engine.wash_times import clock, read_time, read_weight
 from sortbench.engine.what_if import find_target
 from sortbench.model.catalogue import Kind
 from sortbench.model.errors import DataError
@@ -47,6 +48,7 @@ class WashDesk(WashSettings):
     def __init__(self, bench: Desk, now: Callable[[], datetime] = local_now) -> None:
         super().__init__(bench)
         self.now = now
+        self._known: dict[str, tuple[Batch, Criterion, Dryness]] = {}
 
     @property
     def batches(self) -> Mapping[str, Batch]:
@@ -166,6 +168,19 @@ class WashDesk(WashSettings):
         hint = "" if known else "; its empty weight is not known, and without it nothing can be called dry"
         return Notice(f"{batch.code}: {words} at {clock(at, self.now())}{hint}", held=True)
 
+    def note_weight(self, code: str, text: str) -> Notice:
+        """Note a weight as it is typed: ``1265.5``, ``1265.5 big`` for a tray, ``1265.5 big @07:40`` for earlier.
+
+        Raises:
+            DataError: it is no weight; else as :meth:`weigh`.
+        """
+        return self.weigh(code, *read_weight(text, self.now()))
+
+    def note_tare(self, code: str, text: str) -> Notice:
+        """Say what an empty tray weighs as it is typed: ``410``, ``410 big``; raises as :meth:`note_weight`."""
+        grams, tray, _ = read_weight(text, self.now())
+        return self.tare(code, grams, tray)
+
     def tare(self, code: str, grams: float, tray: str = "") -> Notice:
         """Say what an empty tray weighs; raises as :meth:`weigh`."""
         name = clean_name(tray, "name of the tray") if tray.strip() else ""
@@ -247,13 +262,20 @@ class WashDesk(WashSettings):
 
     def due(self) -> tuple[Due, ...]:
         """Where each batch is and what is due, what presses most first."""
-        now = self.now()
-        known = {batch.code: dryness(batch, self.criterion) for batch in self.batches.values() if _dries(batch)}
-        return all_due(self.batches.values(), now, known)
+        known = {batch.code: self._dryness(batch) for batch in self.batches.values() if _dries(batch)}
+        return all_due(self.batches.values(), self.now(), known)
 
-    def due_line(self, most: int = 2) -> str:
-        """What is due, for one quiet line; empty if nothing is."""
-        return due_line(self.due(), most) if self.batches else ""
+    def due_line(self) -> DueLine | None:
+        """What is due, for one quiet line; None if nothing is."""
+        return due_line(self.due()) if self.batches else None
+
+    def _dryness(self, batch: Batch) -> Dryness:
+        """Worked out once for each state of a batch: a curve takes longer than a key may, and no clock moves it."""
+        criterion = self.criterion
+        known = self._known.get(batch.code)
+        if known is None or known[:2] != (batch, criterion):
+            known = self._known[batch.code] = batch, criterion, dryness(batch, criterion)
+        return known[2]
 
     def entries(self, code: str) -> tuple[EntryRow, ...]:
         """Everything noted of a batch; raises as :meth:`find`."""

@@ -76,6 +76,7 @@ class Due(NamedTuple):
         code, name: the batch's.
         stage: where it is; None if nothing was noted.
         since: when that began.
+        lasted: for how long, in words; empty if nothing was noted.
         at: when the next thing is due; None if nothing is.
         urgency: how much it presses.
         short: what is due, in a few words.
@@ -89,6 +90,7 @@ class Due(NamedTuple):
     name: str
     stage: Stage | None
     since: datetime | None
+    lasted: str
     at: datetime | None
     urgency: Urgency
     short: str
@@ -96,6 +98,20 @@ class Due(NamedTuple):
     track: tuple[StageMark, ...]
     weighings: int
     next: Stage | None
+
+
+class DueLine(NamedTuple):
+    """What is due, for one quiet line.
+
+    Attributes:
+        words: of the two batches that press most, ``W2 stir now · W1 dry about 09:40``.
+        short: of one.
+        presses: whether something is due now.
+    """
+
+    words: str
+    short: str
+    presses: bool
 
 
 class EntryRow(NamedTuple):
@@ -137,6 +153,7 @@ def due(batch: Batch, now: datetime, dryness: Dryness | None = None) -> Due:
         batch.name,
         last.stage if last else None,
         last.at if last else None,
+        span(now - last.at) if last else "",
         at,
         urgency,
         short,
@@ -159,18 +176,21 @@ def all_due(batches: Iterable[Batch], now: datetime, dryness: Mapping[str, Dryne
     return tuple(sorted(found, key=order))
 
 
-def due_line(rows: Iterable[Due], most: int = 2) -> str:
-    """What is due, for one quiet line: ``W2 stir now · W1 dry about 09:40``; empty if nothing is.
+def due_line(rows: Iterable[Due]) -> DueLine | None:
+    """What is due, most pressing first; batches that are not named are counted. None if nothing is.
 
     Args:
         rows: from :func:`all_due`.
-        most: batches named; the others are counted.
     """
     open_rows = [row for row in rows if row.urgency is not Urgency.NOTHING]
-    parts = [f"{row.code} {row.short}" for row in open_rows[:most]]
-    if len(open_rows) > most:
-        parts.append(f"{len(open_rows) - most} more")
-    return " · ".join(parts)
+    if not open_rows:
+        return None
+    return DueLine(_named(open_rows, 2), _named(open_rows, 1), open_rows[0].urgency <= Urgency.NOW)
+
+
+def _named(rows: list[Due], most: int) -> str:
+    parts = [f"{row.code} {row.short}" for row in rows[:most]]
+    return " · ".join([*parts, f"{len(rows) - most} more"] if len(rows) > most else parts)
 
 
 def entry_rows(batch: Batch, now: datetime) -> tuple[EntryRow, ...]:

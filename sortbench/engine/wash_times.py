@@ -10,6 +10,7 @@ from sortbench.model.errors import DataError
 _DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 _CLOCK = re.compile(r"(\d{1,2}):(\d{2})")
 _AGO = re.compile(r"-(?:(\d{1,3}):)?(\d{1,4})")
+_GRAMS = re.compile(r"\d{1,6}(\.\d{1,4})?")
 _TOLERANCE = timedelta(minutes=2)
 """How far ahead of this machine's clock a noted time may lie: two machines seldom agree to the second."""
 
@@ -60,6 +61,22 @@ def read_time(text: str, now: datetime) -> datetime:
     if at > now + _TOLERANCE:
         raise DataError(f"{words[:40]!r} lies ahead.", "Only what has happened can be noted.")
     return at.astimezone(UTC)
+
+
+def read_weight(text: str, now: datetime) -> tuple[float, str, datetime]:
+    """Grams, the tray and the time out of ``1265.5``, ``1265,5 big`` or ``1265.5 big @07:40``.
+
+    Raises:
+        DataError: it does not begin with grams, or the time is none.
+    """
+    words, _, when = text.partition("@")
+    first, _, tray = words.strip().partition(" ")
+    number = first.removesuffix("g")
+    if number.count(",") == 1 and "." not in number:
+        number = number.replace(",", ".")  # as many keyboards write it; a thousands separator is not meant on a balance
+    if not _GRAMS.fullmatch(number):
+        raise DataError(f"{text.strip()[:40]!r} is no weight.", "Write grams, then the tray if there are several.")
+    return float(number), tray.strip(), read_time(when, now)
 
 
 def _last(hour: int, minute: int, words: str, now: datetime) -> datetime:

@@ -9,7 +9,7 @@ import pytest
 
 from sortbench.engine.wash_clock import Dryness, Urgency, all_due, due, due_line, entry_rows
 from sortbench.engine.wash_dryness import dryness, tray_states
-from sortbench.engine.wash_times import clock, read_time, span
+from sortbench.engine.wash_times import clock, read_time, read_weight, span
 from sortbench.model.errors import DataError
 from sortbench.model.wash import Batch, Entry, Stage, StageEvent, Stirring, Tray, Weighing
 
@@ -51,7 +51,12 @@ def drying(*weighed: float, **figures: Any) -> Batch:
 )
 def test_a_soak(minutes: float, stirred: tuple[float, ...], urgency: Urgency, short: str) -> None:
     found = due(soaking(*stirred), at(minutes))
-    assert (found.stage, found.since, found.next) == (Stage.SOAK, NINE, Stage.RINSE)
+    assert (found.stage, found.since, found.lasted, found.next) == (
+        Stage.SOAK,
+        NINE,
+        span(at(minutes) - NINE),
+        Stage.RINSE,
+    )
     assert (found.urgency, found.short) == (urgency, short)
 
 
@@ -101,9 +106,10 @@ def test_what_presses_most_comes_first_and_the_line_names_two() -> None:
     late = soaking()._replace(code="W4", soak_h=0.5)
     rows = all_due([dry, drying(), rinsing, soaking(), late], at(50))
     assert [row.code for row in rows] == ["W4", "W1", "W2", "W3", "W0"]
-    assert due_line(rows) == "W4 soak over 20 min ago · W1 stir now · 2 more"
-    assert due_line(rows, 1) == "W4 soak over 20 min ago · 3 more"
-    assert due_line(all_due([dry], at(50))) == ""
+    line = ("W4 soak over 20 min ago · W1 stir now · 2 more", "W4 soak over 20 min ago · 3 more", True)
+    assert due_line(rows) == line
+    assert due_line(all_due([dry, drying()], at(50))) == ("W2 dry about 21:00", "W2 dry about 21:00", False)
+    assert due_line(all_due([dry], at(50))) is None
 
 
 def test_entries_keep_their_numbers_and_stand_by_time() -> None:
@@ -212,6 +218,26 @@ def test_spans(minutes: float, words: str) -> None:
 )
 def test_times_as_they_are_typed(text: str, moment: datetime) -> None:
     assert read_time(text, NINE) == moment
+
+
+@pytest.mark.parametrize(
+    ("text", "weight"),
+    [
+        ("1265.5", (1265.5, "", NINE)),
+        (" 1265,5g ", (1265.5, "", NINE)),
+        ("844 big tray", (844.0, "big tray", NINE)),
+        ("844 big @-20", (844.0, "big", at(-20))),
+        ("844@07:40", (844.0, "", at(-80))),
+    ],
+)
+def test_weights_as_they_are_typed(text: str, weight: tuple[float, str, datetime]) -> None:
+    assert read_weight(text, NINE) == weight
+
+
+@pytest.mark.parametrize("text", ["", "big", "1,265.5", "-3", "nan", "1e3", "844 @noon"])
+def test_what_is_no_weight_is_refused(text: str) -> None:
+    with pytest.raises(DataError):
+        read_weight(text, NINE)
 
 
 @pytest.mark.parametrize(

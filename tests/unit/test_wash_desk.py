@@ -46,7 +46,7 @@ def test_a_batch_from_the_tub_to_dry(desk: WashDesk, wall: Wall, opened: Opener)
     batch = desk.new("whites", soak_h=2.0)
     assert (batch.code, batch.name, batch.soak_h) == ("W1", "whites", 2.0)
     wall.on(minutes=20)
-    assert desk.due_line() == "W1 stir now"
+    assert desk.due_line() == ("W1 stir now", "W1 stir now", True)
     assert desk.stirred("w1").text == "W1: stirred at 09:20"
     wall.on(minutes=100)
     said = [desk.next_stage("W1").text]
@@ -54,12 +54,12 @@ def test_a_batch_from_the_tub_to_dry(desk: WashDesk, wall: Wall, opened: Opener)
         wall.on(minutes=5)
         said.append(desk.next_stage("W1").text)
     assert said == ["W1: rinse from 11:00", "W1: spin from 11:05", "W1: drying from 11:10"]
-    assert desk.tare("W1", 400.0).text == "W1: the empty tray weighs 400 g"
-    assert desk.weigh("W1", 950.5).text == "W1: 950.5 g at 11:10"
-    assert desk.due_line() == "W1 dry about 23:10"
+    assert desk.note_tare("W1", "400").text == "W1: the empty tray weighs 400 g"
+    assert desk.note_weight("W1", "950.5").text == "W1: 950.5 g at 11:10"
+    assert desk.due_line() == ("W1 dry about 23:10", "W1 dry about 23:10", False)
     wall.on(hours=14)
     assert desk.next_stage("W1").text == "W1: dry from 01:10"
-    assert desk.due_line() == ""
+    assert desk.due_line() is None
     with pytest.raises(DataError, match="no stage follows"):
         desk.next_stage("W1")
     kept = WashDesk(opened(), wall).find("W1")
