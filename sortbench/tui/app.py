@@ -159,6 +159,10 @@ class SortbenchApp(App[None]):
         screens = {"targets": TargetsScreen, "bins": BinsScreen, "log": LogScreen, "reconcile": ReconcileScreen}
         if place in screens:
             self.push_screen(screens[place]())
+        elif place == "wash":
+            from sortbench.tui.screens.wash import WashScreen
+
+            self.push_screen(WashScreen())
         elif place == "judge":
             from sortbench.tui.screens.judge import JudgeScreen
 

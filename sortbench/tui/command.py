@@ -6,11 +6,35 @@ from collections.abc import Callable
 from typing import Literal, NamedTuple
 
 Where = Literal[
-    "everywhere", "bench", "typing", "pad", "targets", "bins", "log", "reconcile", "pick", "judge", "photo", "help"
+    "everywhere",
+    "bench",
+    "typing",
+    "pad",
+    "targets",
+    "bins",
+    "log",
+    "reconcile",
+    "pick",
+    "wash",
+    "judge",
+    "photo",
+    "help",
 ]
 """Where a command is at hand; ``bench`` is both ``typing`` and ``pad``, ``everywhere`` is every place."""
-Place = Literal["typing", "pad", "targets", "bins", "log", "reconcile", "pick", "judge", "photo", "help"]
-PLACES: tuple[Place, ...] = ("typing", "pad", "targets", "bins", "log", "reconcile", "pick", "judge", "photo", "help")
+Place = Literal["typing", "pad", "targets", "bins", "log", "reconcile", "pick", "wash", "judge", "photo", "help"]
+PLACES: tuple[Place, ...] = (
+    "typing",
+    "pad",
+    "targets",
+    "bins",
+    "log",
+    "reconcile",
+    "pick",
+    "wash",
+    "judge",
+    "photo",
+    "help",
+)
 """States of the keyboard: in each, a key means one thing."""
 
 

@@ -18,6 +18,7 @@ from sortbench.tui.command import Situation as Situation
 from sortbench.tui.judge_commands import JUDGE_COMMANDS
 from sortbench.tui.list_commands import LIST_COMMANDS
 from sortbench.tui.photo_commands import PHOTO_COMMANDS
+from sortbench.tui.wash_commands import WASH_COMMANDS
 
 # -- why not
 
@@ -49,6 +50,13 @@ COMMANDS: tuple[Command, ...] = (
         ("f6",),
         "reconcile",
         "Who gets which piece, what is short, what is spare; ranks and stand-ins can be tried out.",
+        "everywhere",
+    ),
+    Command(
+        "washing",
+        ("f7",),
+        "wash",
+        "Batches from the soak to dry, each on the clock; what waits for a wash; what must not go into the tub.",
         "everywhere",
     ),
     Command(
@@ -118,6 +126,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("pick.void", ("delete",), "void", "Void the picked tally; redo brings it back.", "pad", _no_last),
     Command("typing", ("/",), "typing", "Back to typing.", "pad", rank=2),
     *LIST_COMMANDS,
+    *WASH_COMMANDS,
     *JUDGE_COMMANDS,
     *PHOTO_COMMANDS,
 )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable
 from functools import wraps
-from typing import ClassVar, TypeVar
+from typing import TYPE_CHECKING, ClassVar, TypeVar
 
 from textual.app import ComposeResult
 from textual.message import Message
@@ -25,12 +25,17 @@ from sortbench.tui.widgets.entry_line import EntryLine
 from sortbench.tui.widgets.lines import Lines
 from sortbench.tui.widgets.rows import Row
 
+if TYPE_CHECKING:
+    from sortbench.engine.wash_clock import DueLine
+
 _PAD_KEYS = frozenset("0123456789asdfghjklprvy")
 _TYPING = "what is it?  gr l pl 2x4 *3, Enter; Esc for the keypad"
 _STRIKING = "keypad: 1-9 count a piece, / goes back to typing"
 _PROMPT = "> "
 SETTLE_AFTER_S = 0.03
 """Seconds after a frame until what takes longer than a key may is worked out."""
+TELL_EVERY_S = 30
+"""Seconds between looks at what the wash waits for."""
 _TITLES: dict[str, Row] = {
     "results": (("at hand", "title"),),
     "pad": (("tray", "title"),),
@@ -78,6 +83,7 @@ class BenchScreen(KeyedScreen):
         self._pasted: tuple[str, ...] = ()
         self._begun = False
         self._settling = False
+        self._wash: DueLine | None = None
         self._stages: list[Callable[[], None]] = [self._open, self._lay_out_pad, self._index]
 
     def compose(self) -> ComposeResult:
@@ -88,6 +94,7 @@ class BenchScreen(KeyedScreen):
     def on_mount(self) -> None:
         """Take the keyboard."""
         self.entry.focus()
+        self.set_interval(TELL_EVERY_S, self._tell_wash)
 
     def frame_stands(self) -> None:
         """A frame is on the terminal: do the next thing that a start has left for later.
@@ -115,6 +122,13 @@ class BenchScreen(KeyedScreen):
         if self.desk.is_open:
             self.bench.lookup.warm()
             self.desk.settle()
+            self.call_later(self._tell_wash)  # keys that wait come first
+
+    def _tell_wash(self) -> None:
+        """Find out what the wash waits for: once a start is over, each half minute and after changes, on no key."""
+        if self.desk.is_open and not self._stages and (due := self.bench.due_line()) != self._wash:
+            self._wash = due
+            self._draw_soon()
 
     def answer(self, answer: Notice) -> None:
         """Say what another screen did."""
@@ -127,6 +141,7 @@ class BenchScreen(KeyedScreen):
     def on_screen_resume(self) -> None:
         """Back from another screen."""
         self.entry.focus()
+        self._tell_wash()
         self._draw_soon()
 
     def _mode(self) -> None:
@@ -298,6 +313,7 @@ class BenchScreen(KeyedScreen):
 
     def bench_changed(self) -> None:
         """Another sitting counted something."""
+        self._tell_wash()
         self._look_up(self.entry.text)
         self._draw_soon()
 
@@ -365,6 +381,10 @@ class BenchScreen(KeyedScreen):
         )
 
     def _title_of(self, panel: Panel) -> Row:
+        if panel.name == "bins" and self._wash is not None:
+            from sortbench.tui.drawing.wash_rows import due_title
+
+            return due_title(self._wash, panel.width)
         return draw.crates_title(panel.width) if panel.name == "targets" else _TITLES[panel.name]
 
     def _rows_of(self, panel: Panel) -> tuple[Row, ...]:

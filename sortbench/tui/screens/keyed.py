@@ -93,6 +93,7 @@ class KeyedScreen(Screen[None]):
             "bins": lambda: self.desk.show_place("bins"),
             "log": lambda: self.desk.show_place("log"),
             "reconcile": lambda: self.desk.show_place("reconcile"),
+            "washing": lambda: self.desk.show_place("wash"),
             "judge": lambda: self.desk.show_place("judge"),
             "leave": lambda: self.desk.leave(),
         }
