@@ -8,7 +8,7 @@ from typing import Any
 
 from sortbench.desk import Desk
 from sortbench.engine.board import Notice
-from sortbench.engine.cautions import Caution, cautions_for
+from sortbench.engine.cautions import PRACTICE, Caution, cautions_for
 from sortbench.engine.constant_mass import Criterion
 from sortbench.engine.pull_list import PullList, pull_list
 from sortbench.engine.wash_clock import Dryness, Due, DueLine, EntryRow, all_due, due_line, entry_rows, entry_words
@@ -35,6 +35,17 @@ _STEPS = {
 def local_now() -> datetime:
     """The time now, to the second, in this machine's zone: people read it on a wall clock."""
     return datetime.now().astimezone().replace(microsecond=0)
+
+
+def told(cautions: Sequence[Caution]) -> tuple[str, ...]:
+    """Cautions as lines: what to mind, then the sources by number, for some are long."""
+    sources = list(dict.fromkeys(each.source for each in cautions if each.source != PRACTICE))
+    numbers = {source: f" [{number}]" for number, source in enumerate(sources, 1)}
+    return (
+        *(f"- {each.words}{numbers.get(each.source, '')}" for each in cautions),
+        *(f"[{number}] {source}" for number, source in enumerate(sources, 1)),
+        f"What has no number is {PRACTICE}.",
+    )
 
 
 class WashDesk(WashSettings):

@@ -47,15 +47,12 @@ def _given(figures: dict[str, Any]) -> dict[str, Any]:
 
 
 def say_cautions(cautions: Sequence[Caution]) -> None:
-    """What to mind, each with what it rests on: by number, for some sources are long."""
-    from sortbench.engine.cautions import PRACTICE
+    """What to mind, each with what it rests on."""
+    from sortbench.wash_desk import told
 
-    sources = list(dict.fromkeys(each.source for each in cautions if each.source != PRACTICE))
-    say(f"\nTo mind (what has no number is {PRACTICE}):")
-    for each in cautions:
-        say(f"- {each.words}" + (f" [{sources.index(each.source) + 1}]" if each.source in sources else ""))
-    for number, source in enumerate(sources, 1):
-        say(f"  [{number}] {source}")
+    say("\nTo mind:")
+    for line in told(cautions):
+        say(line)
 
 
 @click.command(

@@ -105,7 +105,7 @@ class DueLine(NamedTuple):
 
     Attributes:
         words: of the two batches that press most, ``W2 stir now · W1 dry about 09:40``.
-        short: of one.
+        short: of one, with a count of the others: ``W2 stir now +1``.
         presses: whether something is due now.
     """
 
@@ -185,12 +185,10 @@ def due_line(rows: Iterable[Due]) -> DueLine | None:
     open_rows = [row for row in rows if row.urgency is not Urgency.NOTHING]
     if not open_rows:
         return None
-    return DueLine(_named(open_rows, 2), _named(open_rows, 1), open_rows[0].urgency <= Urgency.NOW)
-
-
-def _named(rows: list[Due], most: int) -> str:
-    parts = [f"{row.code} {row.short}" for row in rows[:most]]
-    return " · ".join([*parts, f"{len(rows) - most} more"] if len(rows) > most else parts)
+    first, *others = [f"{row.code} {row.short}" for row in open_rows]
+    words = " · ".join([first, *others[:1], *([f"{len(others) - 1} more"] if others[1:] else [])])
+    short = f"{first} +{len(others)}" if others else first
+    return DueLine(words, short, open_rows[0].urgency <= Urgency.NOW)
 
 
 def entry_rows(batch: Batch, now: datetime) -> tuple[EntryRow, ...]:

@@ -106,7 +106,7 @@ def test_what_presses_most_comes_first_and_the_line_names_two() -> None:
     late = soaking()._replace(code="W4", soak_h=0.5)
     rows = all_due([dry, drying(), rinsing, soaking(), late], at(50))
     assert [row.code for row in rows] == ["W4", "W1", "W2", "W3", "W0"]
-    line = ("W4 soak over 20 min ago · W1 stir now · 2 more", "W4 soak over 20 min ago · 3 more", True)
+    line = ("W4 soak over 20 min ago · W1 stir now · 2 more", "W4 soak over 20 min ago +3", True)
     assert due_line(rows) == line
     assert due_line(all_due([dry, drying()], at(50))) == ("W2 dry about 21:00", "W2 dry about 21:00", False)
     assert due_line(all_due([dry], at(50))) is None

@@ -13,7 +13,7 @@ from sortbench.model.catalogue import Care, Part
 from sortbench.model.errors import DataError
 from sortbench.model.target import Target
 from sortbench.model.wash import Batch, Stage, StageEvent, Stirring, Tray, Weighing
-from sortbench.wash_desk import WashDesk
+from sortbench.wash_desk import WashDesk, told
 
 Opener = Callable[[], Bench]
 NINE = datetime(2026, 3, 4, 9, 0, tzinfo=UTC)
@@ -186,8 +186,13 @@ def test_parked_targets_expect_nothing(desk: WashDesk, bench: Bench) -> None:
 
 def test_what_to_mind_names_where_it_comes_from(desk: WashDesk) -> None:
     for stage in (None, *Stage):
-        assert all(caution.words and caution.source for caution in desk.cautions(stage))
-    assert any("ABS" in caution.words + caution.source for caution in desk.cautions(Stage.SOAK))
+        lines = told(desk.cautions(stage))
+        numbers = {f"[{number}]" for number in range(1, 9) if any(f"[{number}]" in line for line in lines)}
+        assert numbers == {line.split()[0] for line in lines if line.startswith("[")}
+        assert lines[-1] == "What has no number is common practice, no source."
+    soak = told(desk.cautions(Stage.SOAK))
+    assert soak[0].startswith("- Warm, not hot") and soak[0].endswith(" [1]")
+    assert any(line.startswith("[1] ") and "softening point (ASTM D1525)" in line for line in soak)
 
 
 def test_an_unlikely_batch_in_the_documents_is_refused_with_its_place(bench: Bench) -> None:

@@ -6,13 +6,14 @@ from collections.abc import Iterable, Sequence
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from rich.cells import cell_len
+
 from sortbench.tui.drawing.bench_rows import POINTER
 from sortbench.tui.drawing.list_rows import headings, holds_words, searchable, wrapped
 from sortbench.tui.drawing.words import condition, joined, plural, swatch
 from sortbench.tui.widgets.rows import Column, Row, Span, clip, columns
 
 if TYPE_CHECKING:
-    from sortbench.engine.cautions import Caution
     from sortbench.engine.pull_list import PullList, PullRow
     from sortbench.engine.scrub import ScrubRow
     from sortbench.engine.wash_clock import Due, DueLine, EntryRow, StageMark
@@ -28,15 +29,6 @@ _BEEN, _HERE, _NOT = "■", "▣", "□"
 OUT, THEN = "✗", "→"
 """A part that stays out of the tub, and one that goes in and needs a hand afterwards."""
 
-_BATCH = (
-    Column(1),
-    Column(1),
-    Column(2, 6),
-    Column(8, 26),
-    Column(11, drop=2),
-    Column(6, 17, drop=1),
-    Column(16, None),
-)
 _BATCH_NAMES = ("", "", "", "what", "soak to dry", "stage", "due")
 _SCRUB = (
     Column(1),
@@ -82,33 +74,50 @@ def head_row(view: str, batches: int, waiting: int, pull: PullList | None, width
     return clip(joined(parts), width)
 
 
-def heading_row(view: str, width: int) -> Row:
+def heading_row(view: str, due: Sequence[Due], width: int) -> Row:
     """What the columns of a view are called."""
-    layout, names = {
-        "batches": (_BATCH, _BATCH_NAMES),
-        "scrub": (_SCRUB, _SCRUB_NAMES),
-        "pull": (_PULL, _PULL_NAMES),
-    }[view]
-    return headings(layout, names, width)
+    if view == "batches":
+        return headings(batch_layout(due), _BATCH_NAMES, width)
+    return headings(_SCRUB, _SCRUB_NAMES, width) if view == "scrub" else headings(_PULL, _PULL_NAMES, width)
 
 
 # -- batches
 
 
-def batch_row(due: Due, chosen: bool, width: int) -> Row:
+def batch_layout(rows: Sequence[Due]) -> tuple[Column, ...]:
+    """Columns as wide as what stands in them needs; what is due has the rest."""
+
+    def fitted(texts: Iterable[str], least: int, most: int) -> int:
+        return max(least, min(max((cell_len(text) for text in texts), default=0), most))
+
+    return (
+        Column(1),
+        Column(1),
+        Column(fitted((row.code for row in rows), 2, 8)),
+        Column(6, fitted((row.name for row in rows), 6, 26)),
+        Column(11, drop=2),
+        Column(fitted(map(_stage, rows), 5, 18), drop=1),
+        Column(14, None),
+    )
+
+
+def _stage(due: Due) -> str:
+    return f"{due.stage.value} {due.lasted}" if due.stage else "not begun"
+
+
+def batch_row(layout: tuple[Column, ...], due: Due, chosen: bool, width: int) -> Row:
     """One batch: how much it presses, its way through the stages, what is due."""
     look = _LOOKS[due.urgency]
-    stage = f"{due.stage.value} {due.lasted}" if due.stage else "not begun"
     cells: list[str | Span | Row] = [
         (POINTER if chosen else " ", "key"),
         (PRESSING[due.urgency], look),
         (due.code, "chosen" if chosen else "key"),
         (due.name, "chosen" if chosen else "text"),
         _track(due.track),
-        (stage, "quiet"),
+        (_stage(due), "quiet"),
         (due.short, look),
     ]
-    return columns(_BATCH, cells, width)
+    return columns(layout, cells, width)
 
 
 def _track(track: Sequence[StageMark]) -> Row:
@@ -140,15 +149,14 @@ def entry_row(entry: EntryRow, chosen: bool, width: int) -> Row:
     )
 
 
-def told_rows(sentences: Iterable[str], cautions: Iterable[Caution], step: str, width: int) -> tuple[Row, ...]:
-    """What the trays say, then what to mind at a step, each with what it rests on."""
+def told_rows(sentences: Iterable[str], cautions: Iterable[str], step: str, width: int) -> tuple[Row, ...]:
+    """What the trays say, then what to mind at a step: cautions, then what they rest on."""
     rows: list[Row] = []
     for sentence in sentences:
         rows += wrapped(sentence, "text", width, 8)
     rows.append(((f"to mind: {step}", "title"),))
-    for caution in cautions:
-        rows += wrapped(f"· {caution.words}", "text", width, 8)
-        rows += [((f"  {words}", style),) for ((words, style),) in wrapped(caution.source, "quiet", width - 2, 8)]
+    for line in cautions:
+        rows += wrapped(line, "text" if line.startswith("- ") else "quiet", width, 12)
     return tuple(clip(row, width) for row in rows)
 
 
@@ -186,7 +194,7 @@ def scrub_row(row: ScrubRow, chosen: bool, width: int) -> Row:
     return columns(_SCRUB, cells, width)
 
 
-def scrub_told(row: ScrubRow, cautions: Iterable[Caution], width: int) -> tuple[Row, ...]:
+def scrub_told(row: ScrubRow, cautions: Iterable[str], width: int) -> tuple[Row, ...]:
     """How to clean pieces, and who waits for them."""
     where = f"{OUT} not into the tub: {row.how}" if row.out else row.how
     waits = [f"{each.name} ({each.code}) waits for {each.quantity:,}" for each in row.targets]
@@ -221,7 +229,7 @@ def pull_row(row: PullRow, chosen: bool, width: int) -> Row:
     return columns(_PULL, cells, width)
 
 
-def pull_told(row: PullRow, found: PullList, cautions: Iterable[Caution], width: int) -> tuple[Row, ...]:
+def pull_told(row: PullRow, found: PullList, cautions: Iterable[str], width: int) -> tuple[Row, ...]:
     """Why a part needs care, how it is cleaned, and what the list does not know."""
     where = "stays out of the tub" if row.out else "goes into the tub, and then"
     sentences = [

@@ -16,9 +16,10 @@ from sortbench.tui.drawing import wash_rows as draw
 from sortbench.tui.drawing.list_rows import kept_note
 from sortbench.tui.keys import Place
 from sortbench.tui.messages import RowClicked
-from sortbench.tui.screens.listing import ListScreen
+from sortbench.tui.screens.listing import WIDE, ListScreen
 from sortbench.tui.widgets.lines import Lines
 from sortbench.tui.widgets.rows import Row, RowsOnDemand
+from sortbench.wash_desk import told
 
 if TYPE_CHECKING:
     from sortbench.engine.pull_list import PullList, PullRow
@@ -61,6 +62,7 @@ class WashScreen(ListScreen):
         self._inside = False
         self._inner = 0
         self._code = ""
+        self._lines: int | str = "1fr"
         self.panels["side"] = Lines((("", "title"),), id="side")
 
     def body(self) -> Iterable[Widget]:
@@ -247,27 +249,43 @@ class WashScreen(ListScreen):
             whole = len(self._all_scrub) if self._view == "scrub" else len(self._pull.rows if self._pull else ())
             if self._view != "batches":
                 head.append(kept_note(self.count, whole, self.words, "line"))
-        self.show_about([*head, draw.heading_row(self._view, self.panels["list"].size.width or width)])
+        self.show_about([*head, draw.heading_row(self._view, self._due, self.panels["list"].size.width or width)])
+        self._share_height()
         {"batches": self._draw_batches, "scrub": self._draw_scrub, "pull": self._draw_pull}[self._view]()
+
+    def show_list(self, make: Callable[[int, int], Row], title: Row | None = None) -> None:
+        """Show the list, with a blank behind it where what is told stands beside it."""
+        gap = 1 if self.size.width >= WIDE else 0
+        super().show_list(lambda index, width: make(index, width - gap), title)
+
+    def _share_height(self) -> None:
+        """Where the list stands over what is told, a short list leaves its lines to that."""
+        whole = sum(self.panels[name].size.height for name in ("list", "side"))
+        lines = "1fr" if self.size.width >= WIDE else max(3, min(self.count, whole // 2))
+        if lines != self._lines:
+            self._lines = self.panels["list"].styles.height = lines
 
     def _draw_batches(self) -> None:
         room = max(self.panels["side"].size.width, 20)
         if not self._due:
             self.panels["list"].show(draw.NO_BATCHES)
-            self._show_side(draw.told_rows((), self._desk.cautions(), "soak", room), (("soak", "title"),))
+            self._show_side(draw.told_rows((), told(self._desk.cautions()), "soak", room), (("soak", "title"),))
             self.show_said()
             return
         rows, due = self._due, self._due[self.cursor]
         at = -1 if self._inside else self.cursor
-        self.show_list(lambda index, width: draw.batch_row(rows[index], index == at, width))
+        layout = draw.batch_layout(rows)
+        self.show_list(lambda index, width: draw.batch_row(layout, rows[index], index == at, width))
         step = due.stage.value if due.stage else "soak"
         sentences = self._desk.tray_words(due.code)
-        self._show_side(draw.told_rows(sentences, self._desk.cautions(due.stage), step, room), draw.told_title(due))
+        self._show_side(
+            draw.told_rows(sentences, told(self._desk.cautions(due.stage)), step, room), draw.told_title(due)
+        )
         self.show_said(f"{due.code}: {due.words}")
 
     def _draw_scrub(self) -> None:
         room = max(self.panels["side"].size.width, 20)
-        cautions = self._desk.cautions(step="scrub")
+        cautions = told(self._desk.cautions(step="scrub"))
         rows = self._scrub
         if not rows:
             self.panels["list"].show(draw.NO_MATCH if self.words else draw.NO_SCRUB)
@@ -281,7 +299,7 @@ class WashScreen(ListScreen):
 
     def _draw_pull(self) -> None:
         room = max(self.panels["side"].size.width, 20)
-        cautions = self._desk.cautions(step="pull")
+        cautions = told(self._desk.cautions(step="pull"))
         rows, found = self._pulls, self._pull
         if not rows or found is None:
             self.panels["list"].show(draw.NO_MATCH if self.words else draw.NO_PULL)
