@@ -54,7 +54,7 @@ class IntakePreview:
     """What an import would do; nothing has been written.
 
     Attributes:
-        what: ``parts``, ``shades``, ``targets``, ``bins`` or ``stand-ins``.
+        what: which list, one of those that :data:`sortbench.engine.fields.FIELDS` names.
         files: in the order given.
         plan: what the good rows come to.
         learns: whether a column match would be remembered that is not yet.
@@ -117,12 +117,12 @@ def preview(
 
     Args:
         documents: the bench's.
-        what: ``parts``, ``shades``, ``targets``, ``bins`` or ``stand-ins``.
+        what: which list, one of those that :data:`sortbench.engine.fields.FIELDS` names.
         paths: files of delimited text; one named twice is read once.
         fixed: field to header, as the user says; an empty header leaves a field out. For several files a header need
             stand in one of them only.
         defaults: values for what no column says (``target``, ``name``, ``year``, ``rank``; ``rest`` for bins), and
-            what is wanted otherwise (``known_only`` for targets; ``replace`` for stand-ins).
+            what is wanted otherwise (``known_only`` for targets; ``replace`` for stand-ins; ``keep`` for offers).
 
     Raises:
         DataError: a file cannot be read as a table.
@@ -198,7 +198,15 @@ def _fixed_by_file(tables: Sequence[Table], fixed: Mapping[str, str]) -> list[Ma
 
 
 def _state(documents: BenchDocuments | Draft) -> State:
-    return State(documents.parts, documents.shades, documents.targets, tuple(documents.bins), documents.swaps)
+    return State(
+        documents.parts,
+        documents.shades,
+        documents.targets,
+        tuple(documents.bins),
+        documents.swaps,
+        documents.sellers,
+        documents.offers,
+    )
 
 
 def _remembered(what: str, files: Sequence[FileIntake]) -> dict[str, dict[str, str]]:
@@ -213,6 +221,9 @@ def _apply(draft: Draft, seen: IntakePreview) -> None:
         draft.bins[:] = seen.plan.bins
     if seen.plan.swaps is not None:
         draft.swaps = {swap.key: swap for swap in seen.plan.swaps}
+    draft.sellers |= {seller.name: seller for seller in seen.plan.sellers}
+    if seen.plan.offers is not None:
+        draft.offers = {offer.id: offer for offer in seen.plan.offers}
     draft.columns |= _remembered(seen.what, seen.files)
 
 

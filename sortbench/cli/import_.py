@@ -1,4 +1,4 @@
-"""``sortbench import``: lists of parts, shades, targets, bins and stand-ins from CSV files."""
+"""``sortbench import``: lists of all that is set up, from CSV files."""
 
 from __future__ import annotations
 
@@ -27,6 +27,11 @@ _EXAMPLES = {
     ),
     "bins": ("sortbench import bins --rest SPILL bins.csv",),
     "stand-ins": ("sortbench import stand-ins stand_ins.csv", "sortbench import stand-ins --replace --dry-run new.csv"),
+    "sellers": ("sortbench import sellers sellers.csv", "sortbench import sellers --currency GBP --yes sellers.csv"),
+    "offers": (
+        "sortbench import offers offers.csv",
+        "sortbench import offers --seller 'Mill Lane Bricks' --dry-run list.csv",
+    ),
 }
 
 _ABOUT = {
@@ -63,6 +68,22 @@ _ABOUT = {
     only, and one rule is never applied on top of another. A part or shade cannot stand in for itself, and rules must
     not lead back in a circle. Rules that the files do not name stay, unless --replace is given. A stand-in for one line
     of one target is written in the list of that target instead.""",
+    "sellers": """Bring in sellers: name, currency, shipping of a parcel, steps of shipping by weight, least order,
+    trust, a note such as how to pay.
+
+    A seller is known by name. Amounts are in the seller's own currency, a code of ISO 4217 such as EUR, with no more
+    decimals than it has; a sign before an amount, or a mark between thousands, is refused. Steps come on top of the
+    fixed shipping and are written by the weight of the pieces, the lightest first: 500 g 0.00 | 2000 g 2.50. A parcel
+    heavier than the last step is not sent; without steps weight makes no difference. Trust runs from 1 (pieces often
+    come other than described) to 5 (as described, also where no column says it). A column that the file does not have
+    leaves what the bench holds; an empty cell empties it.""",
+    "offers": """Bring in what sellers offer: part, shade, price of one piece, pieces in stock; grade, flaws, currency
+    and an id if wanted.
+
+    Parts and shades are named by code, name or alias and must be in the catalogue, sellers must be known already. The
+    price is in the seller's currency unless a column says another. Without an id, seller, part, shade and condition
+    tell offers apart. The offers of a seller whom a file names take the place of all that the bench had from that
+    seller, unless --keep is given; offers of others stay.""",
 }
 
 # Written out, so that help imports no more than it shows.
@@ -74,6 +95,8 @@ _FIELDS = {
     ),
     "bins": "label, shade, family, part, lowest, highest, flaw, capacity, capacity_g, place",
     "stand-ins": "part, stand_in_part, shade, stand_in_shade, cost",
+    "sellers": "name, currency, shipping, steps, minimum, trust, note",
+    "offers": "id, seller, part, shade, grade, flaws, price, currency, stock",
 }
 
 _COMMON = """Cells that hold several values part them by bars (a|b), or by semicolons where these do not part the cells.
@@ -235,5 +258,13 @@ _command(
         flag_value="yes",
         default=None,
         help="Let the rules of the files take the place of all that the bench has.",
+    ),
+)
+_command("sellers", _text("--currency", metavar="CODE", help="Currency of sellers, where no column says it."))
+_command(
+    "offers",
+    _text("--seller", metavar="NAME", help="Who offers, where no column says it."),
+    click.option(
+        "--keep", flag_value="yes", default=None, help="Leave the offers of these sellers that the files do not name."
     ),
 )

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from sortbench.model.bins import Bin
 from sortbench.model.catalogue import Part, Shade, Years
+from sortbench.model.offer import Offer, Seller
 from sortbench.model.target import Line, StandIn, Swap, Target
 
 JOINT = " | "
@@ -58,6 +59,22 @@ def swap_change(old: Swap, new: Swap) -> Change:
     return _change(swap_words(old), {"cost": _text(old.cost)}, {"cost": _text(new.cost)})
 
 
+def seller_change(old: Seller, new: Seller) -> Change:
+    """The difference between two states of a seller."""
+    return _change(old.name, _seller_words(old), _seller_words(new))
+
+
+def offer_change(old: Offer, new: Offer) -> Change:
+    """The difference between two states of an offer."""
+    return _change(offer_words(old), _offer_fields(old), _offer_fields(new))
+
+
+def offer_words(offer: Offer) -> str:
+    """What is offered, and by whom: ``arch-1x6x2 · white, Attic & Co``; with its id where it has one of its own."""
+    own = "" if offer.id.startswith(f"{offer.seller} / ") else f"{offer.id}: "
+    return f"{own}{offer.kind}, {offer.seller}"
+
+
 def swap_words(swap: Swap) -> str:
     """A stand-in rule without its cost: ``grey, late for grey, early``."""
     return f"{swap.instead} for {swap.wanted}"
@@ -72,6 +89,29 @@ def line_words(line: Line) -> str:
 def stand_in_words(stand_in: StandIn) -> str:
     """A stand-in as a list writes it: ``plate-2x4 in white (2)``."""
     return f"{stand_in.kind.part} in {stand_in.kind.shade} ({stand_in.cost})"
+
+
+def _seller_words(seller: Seller) -> dict[str, str]:
+    return {
+        "currency": seller.currency,
+        "shipping": str(seller.shipping),
+        "steps of shipping": JOINT.join(f"{step.up_to_g} g {step.price}" for step in seller.steps),
+        "least order": str(seller.minimum),
+        "trust": str(seller.trust),
+        "note": seller.note,
+    }
+
+
+def _offer_fields(offer: Offer) -> dict[str, str]:
+    return {
+        "seller": offer.seller,
+        "kind": str(offer.kind),
+        "grade": offer.grade.label if offer.grade else "",
+        "flaws": JOINT.join(offer.flaws),
+        "price": str(offer.price),
+        "currency": offer.currency,
+        "stock": str(offer.stock),
+    }
 
 
 def _target_words(target: Target) -> dict[str, str]:

@@ -145,7 +145,41 @@ _BINS = (
     Field("place", "place on the table", ("position", "where", "location", "ort", "platz", "emplacement")),
 )
 
+_CURRENCY = Field("currency", "currency", ("money", "währung", "devise", "monnaie"))
+_SELLERS = (
+    Field("name", "seller", ("name", "shop", "dealer", "verkäufer", "händler", "vendeur"), required=True),
+    _CURRENCY,
+    Field("shipping", "shipping of a parcel", ("shipping", "postage", "delivery", "versand", "porto", "port")),
+    Field(
+        "steps",
+        "steps of shipping by weight",
+        ("steps", "shipping by weight", "weight steps", "postage by weight", "gewichtsstufen", "paliers"),
+    ),
+    Field("minimum", "least order", ("minimum", "minimum order", "least", "mindestbestellwert", "minimum de commande")),
+    Field("trust", "trust", ("reliability", "vertrauen", "confiance")),
+    Field("note", "note", ("remarks", "comment", "how to pay", "payment", "bemerkung", "zahlung", "remarque")),
+)
+_OFFERS = (
+    Field("id", "id of the offer", ("id", "number", "offer", "nummer", "angebot", "numéro")),
+    Field("seller", "seller", ("shop", "dealer", "verkäufer", "händler", "vendeur")),
+    Field("part", "part", ("part code", *_PART_WORDS, *_SHAPE_WORDS, *_PART_NAME_WORDS), required=True),
+    Field("shade", "shade", ("shade name", *_SHADE_WORDS), required=True),
+    Field("grade", "grade", ("condition", "zustand", "état")),
+    Field("flaws", "flaws", ("flaw", "damage", "defect", "defects", "fehler", "schaden", "défaut")),
+    Field("price", "price of one piece", ("price", "unit price", "each", "preis", "stückpreis", "prix"), required=True),
+    _CURRENCY,
+    Field("stock", "stock in pieces", ("stock", "available", *_QUANTITY_WORDS, "bestand", "vorrat"), required=True),
+)
+
 FIELDS = MappingProxyType(
-    {"parts": _PARTS, "shades": _SHADES, "targets": _TARGETS, "bins": _BINS, "stand-ins": _STAND_INS}
+    {
+        "parts": _PARTS,
+        "shades": _SHADES,
+        "targets": _TARGETS,
+        "bins": _BINS,
+        "stand-ins": _STAND_INS,
+        "sellers": _SELLERS,
+        "offers": _OFFERS,
+    }
 )
 """The fields of each import, in the order in which they are shown."""

@@ -11,6 +11,7 @@ from sortbench.engine.naming import guess_family, name_key, nearest_name, part_i
 from sortbench.model.bins import Bin
 from sortbench.model.catalogue import Part, Shade
 from sortbench.model.errors import DataError
+from sortbench.model.offer import Offer, Seller
 from sortbench.model.target import Swap, SwapOf, Target
 from sortbench.model.text import clean_name
 
@@ -24,6 +25,8 @@ class State:
     targets: Mapping[str, Target] = field(default_factory=dict)
     bins: tuple[Bin, ...] = ()
     swaps: Mapping[tuple[SwapOf, str, str], Swap] = field(default_factory=dict)
+    sellers: Mapping[str, Seller] = field(default_factory=dict)
+    offers: Mapping[str, Offer] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +44,8 @@ class Plan:
         bins: all bins in their new order, None where nothing changes.
         swaps: all stand-in rules in their new order, None where nothing changes.
         notes: what else was decided, in words.
+        sellers: to be written.
+        offers: all offers, None where nothing changes.
     """
 
     errors: tuple[RowError, ...] = ()
@@ -56,11 +61,14 @@ class Plan:
     bins: tuple[Bin, ...] | None = None
     notes: tuple[str, ...] = ()
     swaps: tuple[Swap, ...] | None = None
+    sellers: tuple[Seller, ...] = ()
+    offers: tuple[Offer, ...] | None = None
 
     @property
     def same(self) -> bool:
         """Whether the bench already holds everything just so."""
-        return not (self.parts or self.shades or self.targets or self.bins is not None or self.swaps is not None)
+        lists = (self.bins, self.swaps, self.offers)
+        return not (self.parts or self.shades or self.targets or self.sellers) and all(each is None for each in lists)
 
 
 class Naming:

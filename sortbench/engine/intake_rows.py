@@ -10,6 +10,7 @@ from sortbench.engine.cells import RowError, Sheet
 from sortbench.engine.intake_plan import Plan, State
 from sortbench.engine.rows_bins import read_bins
 from sortbench.engine.rows_catalogue import read_parts, read_shades
+from sortbench.engine.rows_offers import read_offers, read_sellers
 from sortbench.engine.rows_stand_ins import read_stand_ins
 from sortbench.engine.rows_targets import read_targets
 
@@ -20,6 +21,8 @@ _READERS: Mapping[str, Callable[[Sequence[Sheet], State, Mapping[str, str]], Pla
         "targets": read_targets,
         "bins": read_bins,
         "stand-ins": read_stand_ins,
+        "sellers": read_sellers,
+        "offers": read_offers,
     }
 )
 
@@ -31,10 +34,10 @@ def work_out(what: str, sheets: Sequence[Sheet], state: State, defaults: Mapping
     which its kind of list cannot do without has one error, on its header.
 
     Args:
-        what: ``parts``, ``shades``, ``targets``, ``bins`` or ``stand-ins``.
+        what: one of the lists that :data:`sortbench.engine.fields.FIELDS` names.
         sheets: the files.
         state: what the bench knows.
-        defaults: values for what no column says; see `read_targets`, `read_bins` and `read_stand_ins`.
+        defaults: values for what no column says; see the reader of each kind of list.
 
     Raises:
         UsageError: a default cannot be meant.

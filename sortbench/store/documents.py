@@ -35,6 +35,8 @@ from sortbench.store.locks import PATIENCE_S, bench_lock
 if TYPE_CHECKING:
     from tinydb import TinyDB
 
+    from sortbench.model.offer import Offer, Seller
+    from sortbench.model.prices import Prices
     from sortbench.model.treatment import Treatment
     from sortbench.model.wash import Batch
 
@@ -61,6 +63,10 @@ class BenchDocuments(NamedTuple):
         swaps: stand-in rules in their order, by what tells each apart from the others; a file of format 1 has none.
         batches: what is washed and dried together, by code; a file of format 1 or 2 has none.
         treatments: the log of treatments by id; a file of format 1 or 2 has none.
+        sellers: by name; a file of format 1 or 2 has none.
+        offers: by id; a file of format 1 or 2 has none.
+        prices: what holes and blemishes cost, by code of the target, under an empty code for all; a file of format 1 or
+            2 has none.
     """
 
     parts: Mapping[str, Part]
@@ -74,6 +80,9 @@ class BenchDocuments(NamedTuple):
     swaps: Mapping[tuple[SwapOf, str, str], Swap] = MappingProxyType({})
     batches: Mapping[str, Batch] = MappingProxyType({})
     treatments: Mapping[str, Treatment] = MappingProxyType({})
+    sellers: Mapping[str, Seller] = MappingProxyType({})
+    offers: Mapping[str, Offer] = MappingProxyType({})
+    prices: Mapping[str, Prices] = MappingProxyType({})
 
     @property
     def catalogue(self) -> Catalogue:
@@ -99,6 +108,9 @@ class Draft:
         self.swaps = dict(now.swaps)
         self.batches = dict(now.batches)
         self.treatments = dict(now.treatments)
+        self.sellers = dict(now.sellers)
+        self.offers = dict(now.offers)
+        self.prices = dict(now.prices)
 
 
 class Documents:
@@ -115,6 +127,7 @@ class Documents:
         """
         tables = self._tables()
         version = self._version(tables)
+        sellers = self._sellers(tables)
         return BenchDocuments(
             parts=MappingProxyType(self._keyed(tables, "parts", part_from, lambda part: part.code)),
             shades=MappingProxyType(self._keyed(tables, "shades", shade_from, lambda shade: shade.name)),
@@ -127,6 +140,9 @@ class Documents:
             swaps=MappingProxyType(self._keyed(tables, "swaps", swap_from, lambda swap: swap.key)),
             batches=MappingProxyType(self._batches(tables)),
             treatments=MappingProxyType(self._treatments(tables)),
+            sellers=MappingProxyType(sellers),
+            offers=MappingProxyType(self._offers(tables, sellers)),
+            prices=MappingProxyType(self._prices(tables)),
         )
 
     def create(self) -> None:
@@ -245,6 +261,27 @@ class Documents:
 
         return self._keyed(tables, "treatments", treatment_from, lambda treatment: treatment.id)
 
+    def _sellers(self, tables: Tables) -> dict[str, Seller]:
+        if not tables.get("sellers"):
+            return {}
+        from sortbench.store.offer_codec import seller_from
+
+        return self._keyed(tables, "sellers", seller_from, lambda seller: seller.name)
+
+    def _offers(self, tables: Tables, sellers: Mapping[str, Seller]) -> dict[str, Offer]:
+        if not tables.get("offers"):
+            return {}
+        from sortbench.store.offer_codec import offer_from
+
+        return self._keyed(tables, "offers", lambda document: offer_from(document, sellers), lambda offer: offer.id)
+
+    def _prices(self, tables: Tables) -> dict[str, Prices]:
+        if not tables.get("prices"):
+            return {}
+        from sortbench.store.offer_codec import prices_from
+
+        return self._keyed(tables, "prices", prices_from, lambda prices: prices.target)
+
     def _named(self, tables: Tables, name: str) -> dict[str, Any]:
         found: dict[str, Any] = {}
         for number, document in tables.get(name, {}).items():
@@ -267,11 +304,17 @@ def _documents_of(draft: Draft) -> dict[str, list[Document]]:
     _check_keys("target", ((key, target.code) for key, target in draft.targets.items()))
     _check_keys("stand-in rule", ((_key_words(key), _key_words(swap.key)) for key, swap in draft.swaps.items()))
     _check_keys("batch", ((key, batch.code) for key, batch in draft.batches.items()))
+    _check_keys("seller", ((key, seller.name) for key, seller in draft.sellers.items()))
+    _check_keys("offer", ((key, offer.id) for key, offer in draft.offers.items()))
     _check_keys("treatment", ((key, treatment.id) for key, treatment in draft.treatments.items()))
     labels = [container.label for container in draft.bins]
     for label in labels:
         if labels.count(label) > 1:
             raise DataError(f"There are two bins {label!r}.", "Give each bin a label of its own.")
+    for offer in draft.offers.values():
+        if offer.seller not in draft.sellers:
+            raise DataError(f"No seller is called {offer.seller[:40]!r}.", "Bring in the sellers first.")
+    from sortbench.store.offer_codec import offer_document, prices_document, seller_document
     from sortbench.store.wash_codec import batch_document, treatment_document
 
     return {
@@ -286,6 +329,9 @@ def _documents_of(draft: Draft) -> dict[str, list[Document]]:
         "swaps": [swap_document(swap) for swap in draft.swaps.values()],
         "batches": [batch_document(batch) for batch in draft.batches.values()],
         "treatments": [treatment_document(treatment) for treatment in draft.treatments.values()],
+        "sellers": [seller_document(seller) for seller in draft.sellers.values()],
+        "offers": [offer_document(offer, draft.sellers[offer.seller].currency) for offer in draft.offers.values()],
+        "prices": [prices_document(prices) for prices in draft.prices.values()],
     }
 
 

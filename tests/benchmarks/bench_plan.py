@@ -74,8 +74,9 @@ def main() -> None:
             naive = figures(case, cheapest_offers(case))
             assert naive is not None
             state = "proven" if plan.proven else f"gap {plan.gap:.2%}"
+            where = f"{size.sellers} sellers x {size.lines} lines, seed {seed}"
             print(
-                f"{size.sellers} sellers x {size.lines} lines, seed {seed}: {took:.1f} s (aim {size.aim_s:g}), {state}; "
+                f"{where}: {took:.1f} s (aim {size.aim_s:g}), {state}; "
                 f"{plan.cost / 100:.2f} in {len(plan.parcels)} parcels; cheapest offers {naive.cost / 100:.2f} in "
                 f"{len(naive.parcels)}: {1 - plan.cost / naive.cost:.0%} saved"
             )

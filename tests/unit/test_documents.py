@@ -187,11 +187,11 @@ def test_unchanged_edit_writes_nothing(documents: Documents) -> None:
 
 def test_tables_of_others_are_kept(documents: Documents) -> None:
     tables = json.loads(documents.path.read_text())
-    tables["offers"] = {"4": {"seller": "Mill Lane Bricks"}}
+    tables["postcards"] = {"4": {"seller": "Mill Lane Bricks"}}
     documents.path.write_text(json.dumps(tables))
     with documents.edit() as draft:
         fill(draft)
-    assert json.loads(documents.path.read_text())["offers"] == {"4": {"seller": "Mill Lane Bricks"}}
+    assert json.loads(documents.path.read_text())["postcards"] == {"4": {"seller": "Mill Lane Bricks"}}
 
 
 def test_exception_in_an_edit_writes_nothing(documents: Documents) -> None:
