@@ -7,6 +7,7 @@ SVG under ``screenshots/``. Fonts are left to the reader's machine: nothing is f
 from __future__ import annotations
 
 import asyncio
+import os
 import re
 import tempfile
 from collections.abc import Sequence
@@ -28,6 +29,8 @@ SHOTS: Sequence[tuple[str, tuple[int, int], tuple[str, ...]]] = (
     ("log-80x24", (80, 24), ("f5",)),
     ("reconcile-120x36", (120, 36), ("f6", "down", "+")),
     ("pick-120x36", (120, 36), ("f6", "p", "enter", "enter", "enter")),
+    ("wash-120x36", (120, 36), ("f7",)),
+    ("judge-120x36", (120, 36), ("f8", "/", *"e4dfc8", "enter")),
 )
 """Name, size in cells, and the keys that lead there from a demo half sorted."""
 _FONT_FACE = re.compile(r"@font-face\s*\{.*?\}\s*", re.S)
@@ -48,6 +51,7 @@ class _SteadyClock:
 async def shoot(folder: Path, name: str, size: tuple[int, int], keys: Sequence[str]) -> None:
     """Drive the app to a screen and write it down."""
     with Bench.open(folder, _SteadyClock(datetime(2026, 3, 1, 9, 30, tzinfo=UTC))) as bench:
+        bench.washing.now = lambda: datetime(2026, 3, 1, 10, 6, tzinfo=UTC)
         app = SortbenchApp(lambda: bench)
         async with app.run_test(size=size) as pilot:
             await pilot.pause()
@@ -63,6 +67,7 @@ async def shoot(folder: Path, name: str, size: tuple[int, int], keys: Sequence[s
 def main() -> None:
     """Draw all of them, each from a demo of its own."""
     HERE.mkdir(exist_ok=True)
+    os.environ |= {"COLORTERM": "truecolor", "TERM": "xterm-256color"}  # the judge screen asks what can be shown
     for name, size, keys in SHOTS:
         with tempfile.TemporaryDirectory() as scratch:
             folder = Path(scratch) / "autumn-lot"
