@@ -1,0 +1,112 @@
+"""Plans of benches drawn at random: always one, sound, no dearer than doing nothing, and locks are kept."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from random import Random
+
+import pytest
+from picture_of import picture_of
+from random_sharing import random_case
+
+from sortbench.engine.picture import Picture
+from sortbench.engine.plan import idle, solve
+from sortbench.engine.plan_board import binding, choices_of, parcels_of
+from sortbench.engine.plan_case import Choice, figures
+from sortbench.engine.plan_market import Market
+from sortbench.engine.plan_question import Lock, Question, ask
+from sortbench.model.errors import DataError
+from sortbench.model.grade import Grade
+from sortbench.model.offer import Offer, Seller, ShippingStep
+from sortbench.model.prices import Prices, Terms
+
+
+def random_market(rng: Random, picture: Picture) -> Market:
+    """A few sellers who have some of the kinds that lines accept."""
+    sellers = {}
+    for name in ("Mill Lane Bricks", "Attic & Co"):
+        steps = rng.choice(((), (ShippingStep(4, Decimal("0.10")), ShippingStep(9, Decimal("0.80")))))
+        minimum = Decimal(rng.choice((0, 0, 2)))
+        sellers[name] = Seller(name, "EUR", Decimal(rng.choice((0, 0, 1))), steps, minimum, rng.randint(1, 5))
+    kinds = sorted(
+        {
+            kind
+            for fill in picture.fill.all()
+            for number in range(1, len(fill.lines) + 1)
+            for kind in picture.fill.accepts(fill.target, number)
+        }
+    )
+    offers = {}
+    for number, kind in enumerate(kinds):
+        for name in sellers:
+            if rng.random() < 0.5:
+                grade = rng.choice((None, Grade.G2, Grade.G4, Grade.G5))
+                price = Decimal(rng.randint(1, 150)).scaleb(-2)
+                key = f"{name} {number}"
+                offers[key] = Offer(key, name, kind, grade, (), price, rng.randint(1, 5))
+    prices = {"": Prices("", Decimal(rng.randint(20, 500)).scaleb(-2), Decimal("0.20"))}
+    rates = (0.7, 0.1, 3) if rng.random() < 0.5 else (None, None, None)
+    return Market(sellers, offers, prices, Terms("EUR", (), Decimal("0.02"), Decimal("0.03"), *rates))
+
+
+def random_question(seed: int) -> tuple[Question, dict[tuple[str, int], Choice]]:
+    """A question of a random bench, with locks in half of the cases."""
+    rng = Random(seed)
+    picture = picture_of(random_case(seed))
+    market = random_market(rng, picture)
+    worth = rng.random() < 0.3
+    budget = rng.choice((None, None, Decimal(rng.randint(0, 6))))
+    parcels = rng.choice((None, None, 0, 1))
+    question = ask(picture, market, budget=budget, parcels=parcels, worth=worth)
+    locks: dict[tuple[str, int], Choice] = {}
+    if rng.random() < 0.5:
+        for spot in question.spots:
+            if rng.random() < 0.5:
+                trial = {**locks, (spot.target, spot.number): rng.choice(list(Choice))}
+                try:
+                    chosen = [Lock(*where, choice) for where, choice in trial.items()]
+                    question = ask(picture, market, locks=chosen, budget=budget, parcels=parcels, worth=worth)
+                except DataError:
+                    continue  # nothing on the line can be treated
+                locks = trial
+    return question, locks
+
+
+@pytest.mark.parametrize("block", range(6))
+def test_there_is_always_a_sound_plan(block: int) -> None:
+    for seed in range(block * 20, block * 20 + 20):
+        question, locks = random_question(seed)
+        nothing = figures(question.case, idle(question.case))
+        assert nothing is not None, seed
+        plan = solve(question.case)
+        known = figures(question.case, dict(plan.taken))
+        assert known is not None, seed
+        assert plan.proven, seed
+        assert known.cost == plan.cost <= nothing.cost, seed
+        _check_locks(question, locks, dict(plan.taken), seed)
+        rows = choices_of(question, plan)
+        assert all(row.why for row in rows), seed
+        paid = sum(row.quantity * row.price for row in rows if row.offer)
+        assert paid + sum(row.shipping for row in parcels_of(question, plan)) == plan.outlay, seed
+        binding(question, plan)
+
+
+def _check_locks(question: Question, locks: dict[tuple[str, int], Choice], taken: dict[int, int], seed: int) -> None:
+    for place in taken:
+        way = question.case.ways[place]
+        spot = question.spots[way.demand]
+        locked = locks.get((spot.target, spot.number))
+        if locked is Choice.OPEN:
+            assert way.choice in (Choice.KEEP, Choice.OPEN), seed
+        elif locked in (Choice.BUY, Choice.STAND_IN, Choice.MOVE):
+            assert way.choice in (locked, Choice.KEEP, Choice.OPEN), seed
+        elif locked is Choice.KEEP:
+            assert way.choice is not Choice.TREAT, seed
+
+
+def test_the_cases_bring_out_every_choice() -> None:
+    seen = set()
+    for seed in range(120):
+        question, _ = random_question(seed)
+        seen |= {question.case.ways[taken.way].choice for taken in solve(question.case).taken}
+    assert seen == set(Choice)
