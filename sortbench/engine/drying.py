@@ -88,7 +88,7 @@ def fit_drying(readings: Sequence[Reading], resolution_g: float | None = None) -
     rows = in_order(readings, resolution_g)
     times = [row.hours - rows[0].hours for row in rows] if rows else []
     if len(rows) < LEAST_READINGS or len(set(times)) < LEAST_READINGS:
-        return NoFit(f"too few weighings: {LEAST_READINGS} at different times are needed, {len(set(times))} are there")
+        return NoFit(f"too few weighings: {LEAST_READINGS} at different times are needed, so far {len(set(times))}")
     grams = [row.grams for row in rows]
     k, residue = _best_rate(times, grams)
     freedom = len(rows) - 3

@@ -152,16 +152,21 @@ def test_no_name_from_outside_goes_through_a_shell_or_the_network() -> None:
             assert found.module.split(".")[0] not in {"socket", "urllib", "http", "ftplib", "smtplib", "requests"}, path
 
 
-def loaded_by(code: str) -> set[str]:
-    """Top-level modules that a fresh interpreter has loaded after some code."""
+def modules_after(code: str) -> set[str]:
+    """Modules that a fresh interpreter has loaded after some code, by their full names."""
     done = subprocess.run(
-        [sys.executable, "-c", f"import sys\n{code}\nprint(*{{name.partition('.')[0] for name in sys.modules}})"],
+        [sys.executable, "-c", f"import sys\n{code}\nprint(*sys.modules)"],
         capture_output=True,
         text=True,
         check=True,
         cwd=ROOT,
     )
     return set(done.stdout.split())
+
+
+def loaded_by(code: str) -> set[str]:
+    """Top-level modules that a fresh interpreter has loaded after some code."""
+    return {name.partition(".")[0] for name in modules_after(code)}
 
 
 def test_the_bench_loads_no_screen_no_command_line_and_no_slow_library() -> None:
@@ -192,3 +197,15 @@ bench.target_rows(), bench.bin_rows(), bench.recent(9), bench.pace(), bench.pad.
     assert not loaded_by(asked) & {*slow, "rapidfuzz"}
     # What is typed may be misspelt, so a look-up may need rapidfuzz, and nothing else.
     assert not loaded_by(asked + 'assert bench.search("plate 2x4 red").rows') & slow
+
+
+def test_opening_and_counting_load_nothing_of_washing_judging_or_treating(bench_folder: Path) -> None:
+    counted = f"""
+from pathlib import Path
+from sortbench.bench import Bench
+bench = Bench.open(Path({str(bench_folder)!r}))
+bench.enter("plate 2x4 red"), bench.target_rows(), bench.due_line()
+"""
+    late = ("wash", "drying", "humidity", "constant_mass", "treat", "peroxide", "photo", "colour", "yellowness", "judg")
+    ours = {name.rpartition(".")[2] for name in modules_after(counted) if name.startswith("sortbench.")}
+    assert "bench" in ours and not [name for name in ours if name.startswith(late)]
