@@ -27,6 +27,7 @@ _FEW_SHOPS = 40
 _LIKELY = 14  # among many shops, these are tried by themselves first
 _FIRST_SHARE = 0.25  # of the time
 _FIRST_GAP = 0.003
+_COMPLETING = 0.1  # of the time that is left, and of the gap, for whole pieces where the parcels are settled
 
 Progress = Callable[[int, float, float], None]
 """Told now and then: cost of the best plan so far, the least that any plan can cost, and the gap between, 0 to 1."""
@@ -161,7 +162,8 @@ class _Search:
             return False
         # After a cancel too: the best so far is worth the moment that its whole pieces take.
         watcher = Watcher() if self._cancelled else self._watcher
-        taken, bound = program.complete(found.values, max(1.0, self._left), watcher)
+        seconds = max(1.0, self._left * _COMPLETING)
+        taken, bound = program.complete(found.values, seconds, self._gap * _COMPLETING, watcher)
         # What the solver says is held against the exact figures: there all sums are whole numbers.
         known = figures(self._case, taken) if taken else None
         if known is not None and known.cost <= self._known.cost:

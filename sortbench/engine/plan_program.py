@@ -217,13 +217,15 @@ class Program:
         self._whole(False)
         return self._run(seconds, gap, watcher)
 
-    def complete(self, values: Sequence[float], seconds: float, watcher: Watcher) -> tuple[dict[int, int], float]:
+    def complete(
+        self, values: Sequence[float], seconds: float, gap: float, watcher: Watcher
+    ) -> tuple[dict[int, int], float]:
         """The best whole pieces for a choice of parcels, steps and groups, and the least that any for it cost."""
         for column in self.yes_or_no:
             fixed = float(round(values[column]))
             self._solver.changeColBounds(column, fixed, fixed)
         self._whole(True)
-        found = self._run(seconds, 0.0, watcher)
+        found = self._run(seconds, gap, watcher)
         for column in self.yes_or_no:
             self._solver.changeColBounds(column, 0.0, 1.0)
         if not found.values:
