@@ -12,13 +12,12 @@ from itertools import groupby
 from pathlib import Path
 
 from sortbench.engine.pick_list import PickList, PickRow
-from sortbench.model.errors import DataError, UsageError, WriteError
+from sortbench.model.errors import DataError
 from sortbench.model.sheet_cells import JOINT, Value, grade_label, join_flaws
 from sortbench.model.sheet_sharing import PickSheetRow
 from sortbench.model.tally import Fate
 from sortbench.model.text import shown
-from sortbench.store.durable import replace_file
-from sortbench.store.folder import BENCH_FILE, TALLIES
+from sortbench.own_files import write_own_file
 from sortbench.store.tables import guard_formula
 
 _HEADER = ",".join(PickSheetRow._fields) + "\r\n"
@@ -198,40 +197,12 @@ def write_pick_file(path: Path, data: bytes, *, overwrite: bool = False) -> None
     """Write a list to a file. An earlier pick list of the same sort in its place is replaced.
 
     Raises:
-        UsageError: something else lies there, and it is not to be overwritten.
-        WriteError: the disk refused; what was there is still there.
-        BenchError: the path is a symbolic link.
+        UsageError, WriteError, BenchError: see :func:`sortbench.own_files.write_own_file`.
     """
-    if path.is_dir():
-        raise UsageError(f"{path} is a folder.", "Name a file.")
-    if _is_of_a_bench(path):
-        raise UsageError(f"{path} belongs to a bench.", "Choose another name.")
-    try:
-        if path.exists() and not overwrite and not _is_ours(path, data):
-            raise UsageError(
-                f"{path} is there already and holds something else.", "Choose another name, or say --overwrite."
-            )
-        replace_file(path, data)
-    except OSError as error:
-        raise WriteError(
-            f"The pick list could not be written to {path}: {error.strerror or error}.",
-            "Make room or choose another folder; the bench itself is untouched.",
-        ) from error
-
-
-def _is_of_a_bench(path: Path) -> bool:
-    """Whether a bench keeps something of its own in a file of that name."""
-    folder = path.resolve().parent
-    return path.name == BENCH_FILE or (folder.name == TALLIES and (folder.parent / BENCH_FILE).exists())
-
-
-def _is_ours(path: Path, data: bytes) -> bool:
-    """Whether a file begins as the new one does: with the same columns, or as a page of the same sort."""
     start = _HEADER.encode()
     if not data.startswith(start):
         start = data[: data.index(_GENERATOR.encode()) + len(_GENERATOR)]
-    with path.open("rb") as file:
-        return file.read(len(start)) == start
+    write_own_file(path, data, start, "pick list", overwrite=overwrite)
 
 
 def check_mark(picks: PickList, mark: str) -> None:

@@ -1,0 +1,50 @@
+"""Files that the program writes for people, outside what a bench keeps: lists and statements to print or hand on."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from sortbench.model.errors import UsageError, WriteError
+from sortbench.store.durable import replace_file
+from sortbench.store.folder import BENCH_FILE, TALLIES
+
+
+def write_own_file(path: Path, data: bytes, start: bytes, what: str, *, overwrite: bool = False) -> None:
+    """Write a file that people asked for. An earlier one of the same sort in its place is replaced.
+
+    Args:
+        start: how each file of that sort begins, so that an earlier one is known.
+        what: what it is, for errors: ``pick list``.
+        overwrite: replace whatever lies there.
+
+    Raises:
+        UsageError: something else lies there, and it is not to be overwritten.
+        WriteError: the disk refused; what was there is still there.
+        BenchError: the path is a symbolic link.
+    """
+    if path.is_dir():
+        raise UsageError(f"{path} is a folder.", "Name a file.")
+    if _is_of_a_bench(path):
+        raise UsageError(f"{path} belongs to a bench.", "Choose another name.")
+    try:
+        if path.exists() and not overwrite and not _begins(path, start):
+            raise UsageError(
+                f"{path} is there already and holds something else.", "Choose another name, or say --overwrite."
+            )
+        replace_file(path, data)
+    except OSError as error:
+        raise WriteError(
+            f"The {what} could not be written to {path}: {error.strerror or error}.",
+            "Make room or choose another folder; the bench itself is untouched.",
+        ) from error
+
+
+def _is_of_a_bench(path: Path) -> bool:
+    """Whether a bench keeps something of its own in a file of that name."""
+    folder = path.resolve().parent
+    return path.name == BENCH_FILE or (folder.name == TALLIES and (folder.parent / BENCH_FILE).exists())
+
+
+def _begins(path: Path, start: bytes) -> bool:
+    with path.open("rb") as file:
+        return file.read(len(start)) == start
