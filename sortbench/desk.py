@@ -313,7 +313,7 @@ class Desk:
         self.keep(lambda draft: draft.pads.update(pads), patience_s)
 
     def keep(self, change: Callable[[Draft], None], patience_s: float = PATIENCE_S) -> None:
-        """Change documents that no figure of the picture hangs on: pads, batches, treatments, settings of these.
+        """Change documents that no figure of the picture hangs on: pads, batches, treatments, lots, settings and such.
 
         Args:
             change: changes the draft. What it refuses is not written.
@@ -334,6 +334,8 @@ class Desk:
             pads=MappingProxyType(draft.pads),
             batches=MappingProxyType(draft.batches),
             treatments=MappingProxyType(draft.treatments),
+            lots=MappingProxyType(draft.lots),
+            expenses=MappingProxyType(draft.expenses),
         )
 
     def timed(self, change: Callable[[], _Answer]) -> _Answer:

@@ -35,6 +35,7 @@ from sortbench.store.locks import PATIENCE_S, bench_lock
 if TYPE_CHECKING:
     from tinydb import TinyDB
 
+    from sortbench.model.lot import Expense, Lot
     from sortbench.model.offer import Offer, Seller
     from sortbench.model.prices import Prices
     from sortbench.model.treatment import Treatment
@@ -67,6 +68,7 @@ class BenchDocuments(NamedTuple):
         offers: by id; a file of format 1 or 2 has none.
         prices: what holes and blemishes cost, by code of the target, under an empty code for all; a file of format 1 or
             2 has none.
+        lots, expenses: by code, and by id; a file of format 1 or 2 has none.
     """
 
     parts: Mapping[str, Part]
@@ -83,6 +85,8 @@ class BenchDocuments(NamedTuple):
     sellers: Mapping[str, Seller] = MappingProxyType({})
     offers: Mapping[str, Offer] = MappingProxyType({})
     prices: Mapping[str, Prices] = MappingProxyType({})
+    lots: Mapping[str, Lot] = MappingProxyType({})
+    expenses: Mapping[str, Expense] = MappingProxyType({})
 
     @property
     def catalogue(self) -> Catalogue:
@@ -111,6 +115,8 @@ class Draft:
         self.sellers = dict(now.sellers)
         self.offers = dict(now.offers)
         self.prices = dict(now.prices)
+        self.lots = dict(now.lots)
+        self.expenses = dict(now.expenses)
 
 
 class Documents:
@@ -143,6 +149,8 @@ class Documents:
             sellers=MappingProxyType(sellers),
             offers=MappingProxyType(self._offers(tables, sellers)),
             prices=MappingProxyType(self._prices(tables)),
+            lots=MappingProxyType(self._lots(tables)),
+            expenses=MappingProxyType(self._expenses(tables)),
         )
 
     def create(self) -> None:
@@ -282,6 +290,20 @@ class Documents:
 
         return self._keyed(tables, "prices", prices_from, lambda prices: prices.target)
 
+    def _lots(self, tables: Tables) -> dict[str, Lot]:
+        if not tables.get("lots"):
+            return {}
+        from sortbench.store.lot_codec import lot_from
+
+        return self._keyed(tables, "lots", lot_from, lambda lot: lot.code)
+
+    def _expenses(self, tables: Tables) -> dict[str, Expense]:
+        if not tables.get("expenses"):
+            return {}
+        from sortbench.store.lot_codec import expense_from
+
+        return self._keyed(tables, "expenses", expense_from, lambda expense: expense.id)
+
     def _named(self, tables: Tables, name: str) -> dict[str, Any]:
         found: dict[str, Any] = {}
         for number, document in tables.get(name, {}).items():
@@ -306,6 +328,8 @@ def _documents_of(draft: Draft) -> dict[str, list[Document]]:
     _check_keys("batch", ((key, batch.code) for key, batch in draft.batches.items()))
     _check_keys("seller", ((key, seller.name) for key, seller in draft.sellers.items()))
     _check_keys("offer", ((key, offer.id) for key, offer in draft.offers.items()))
+    _check_keys("lot", ((key, lot.code) for key, lot in draft.lots.items()))
+    _check_keys("expense", ((key, expense.id) for key, expense in draft.expenses.items()))
     _check_keys("treatment", ((key, treatment.id) for key, treatment in draft.treatments.items()))
     labels = [container.label for container in draft.bins]
     for label in labels:
@@ -314,6 +338,7 @@ def _documents_of(draft: Draft) -> dict[str, list[Document]]:
     for offer in draft.offers.values():
         if offer.seller not in draft.sellers:
             raise DataError(f"No seller is called {offer.seller[:40]!r}.", "Bring in the sellers first.")
+    from sortbench.store.lot_codec import expense_document, lot_document
     from sortbench.store.offer_codec import offer_document, prices_document, seller_document
     from sortbench.store.wash_codec import batch_document, treatment_document
 
@@ -332,6 +357,8 @@ def _documents_of(draft: Draft) -> dict[str, list[Document]]:
         "sellers": [seller_document(seller) for seller in draft.sellers.values()],
         "offers": [offer_document(offer, draft.sellers[offer.seller].currency) for offer in draft.offers.values()],
         "prices": [prices_document(prices) for prices in draft.prices.values()],
+        "lots": [lot_document(lot) for lot in draft.lots.values()],
+        "expenses": [expense_document(expense) for expense in draft.expenses.values()],
     }
 
 
