@@ -15,6 +15,8 @@ targets.csv  target, name, year, rank, part, shade, quantity, lowest (grade), st
              stand-in reads `part in shade (cost)`, as in `plate-1x2 in grey, late (2)`
 bins.csv     label, shade, family, part, lowest, highest, flaw, capacity (pieces), capacity_g (grams), place; in order,
              the first bin whose rule fits takes the piece, an empty cell lets everything through
+sellers.csv  name, currency, shipping, steps (up to so many grams: on top of that), minimum, trust (1 to 5), note
+offers.csv   id, seller, part, shade, grade, flaws, price of one, stock
 pile.csv     part, shade, grade, flaws: one piece a row, in the order in which the pieces lie on the drying table
 """
 
@@ -28,11 +30,14 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from market import OFFER_COLUMNS, SELLER_COLUMNS, offer_rows, seller_rows
 from sets import ORDINARY, RECIPES, Recipe
 from shapes import EARLY_AND_LATE, OTHER_MOULD, SHADES, Shape, shapes
 from table import BIN_COLUMNS, BINS, BRITTLE, CHIPPED, CRACKED, DULLED, FOREIGN, SCRATCHED, WEAR, YELLOWING
 
 SEED = 1986
+MARKET_SEED = 1993
+"""What is offered is drawn apart, so that it leaves the sets and the pile as they are."""
 OTHER_PERIOD = {
     "grey, early": "grey, late",
     "grey, late": "grey, early",
@@ -246,7 +251,7 @@ def _list(values: Iterable[str]) -> str:
 
 
 def write_all(folder: Path) -> None:
-    """Write the six files into a folder that is there."""
+    """Write the eight files into a folder that is there."""
     rng = random.Random(SEED)
     catalogue = {shape.code: shape for shape in shapes()}
     lines = target_lines(rng, catalogue)
@@ -279,6 +284,9 @@ def write_all(folder: Path) -> None:
         ),
     )
     _write(folder / "bins.csv", BIN_COLUMNS, BINS)
+    _write(folder / "sellers.csv", SELLER_COLUMNS, seller_rows())
+    wanted = sorted({line.kind for line in lines})
+    _write(folder / "offers.csv", OFFER_COLUMNS, offer_rows(random.Random(MARKET_SEED), wanted, catalogue))
     _write(
         folder / "pile.csv",
         ("part", "shade", "grade", "flaws"),

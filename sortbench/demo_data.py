@@ -21,6 +21,8 @@ LISTS: Mapping[str, str] = MappingProxyType(
         "stand-ins": "stand_ins.csv",
         "targets": "targets.csv",
         "bins": "bins.csv",
+        "sellers": "sellers.csv",
+        "offers": "offers.csv",
     }
 )
 """What is imported, in this order, for each list names what the ones before brought; and the file of each."""
