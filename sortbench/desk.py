@@ -89,7 +89,7 @@ class Desk:
 
     def _picture(self, ledger: Ledger, before: Picture | None = None) -> Picture:
         self._stamp = self.folder.documents.stamp()
-        self.documents = documents = self.folder.documents.load()
+        self.documents = documents = self.folder.documents.load(late=True)
         catalogue = Catalogue(MappingProxyType(dict(documents.parts)), MappingProxyType(dict(documents.shades)))
         return Picture(
             catalogue,

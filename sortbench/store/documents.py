@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
+from functools import cached_property
 from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
@@ -97,6 +98,28 @@ class BenchDocuments(NamedTuple):
 _NO_DOCUMENTS = BenchDocuments({}, {}, {}, (), {}, {}, {}, FORMAT)
 
 
+class _Late(Mapping[str, _Item]):
+    """A table that is decoded when somebody first asks what is in it: most sittings never do, and a start waits for
+    every import."""
+
+    def __init__(self, rows: int, decode: Callable[[], dict[str, _Item]]) -> None:
+        self._rows = rows
+        self._decode = decode
+
+    @cached_property
+    def _found(self) -> dict[str, _Item]:
+        return self._decode()
+
+    def __getitem__(self, key: str) -> _Item:
+        return self._found[key]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._found)
+
+    def __len__(self) -> int:
+        return self._rows
+
+
 class Draft:
     """The documents while they are edited; written when the edit ends. Lists stand for tuples in free-form values."""
 
@@ -125,8 +148,11 @@ class Documents:
     def __init__(self, path: Path) -> None:
         self.path = path
 
-    def load(self) -> BenchDocuments:
+    def load(self, late: bool = False) -> BenchDocuments:
         """Read and check everything.
+
+        Args:
+            late: leave batches and treatments until they are asked for; what is wrong with them is raised then.
 
         Raises:
             BenchError: missing, unreadable, damaged, or written by a newer version.
@@ -134,6 +160,8 @@ class Documents:
         tables = self._tables()
         version = self._version(tables)
         sellers = self._sellers(tables)
+        batches = _Late(len(tables.get("batches", {})), lambda: self._batches(tables))
+        treatments = _Late(len(tables.get("treatments", {})), lambda: self._treatments(tables))
         return BenchDocuments(
             parts=MappingProxyType(self._keyed(tables, "parts", part_from, lambda part: part.code)),
             shades=MappingProxyType(self._keyed(tables, "shades", shade_from, lambda shade: shade.name)),
@@ -144,8 +172,8 @@ class Documents:
             pads=MappingProxyType(self._named(tables, "pads")),
             version=version,
             swaps=MappingProxyType(self._keyed(tables, "swaps", swap_from, lambda swap: swap.key)),
-            batches=MappingProxyType(self._batches(tables)),
-            treatments=MappingProxyType(self._treatments(tables)),
+            batches=batches if late else MappingProxyType(dict(batches)),
+            treatments=treatments if late else MappingProxyType(dict(treatments)),
             sellers=MappingProxyType(sellers),
             offers=MappingProxyType(self._offers(tables, sellers)),
             prices=MappingProxyType(self._prices(tables)),
@@ -258,7 +286,7 @@ class Documents:
     def _batches(self, tables: Tables) -> dict[str, Batch]:
         if not tables.get("batches"):
             return {}
-        from sortbench.store.wash_codec import batch_from  # most benches wash nothing, and a start waits for imports
+        from sortbench.store.wash_codec import batch_from
 
         return self._keyed(tables, "batches", batch_from, lambda batch: batch.code)
 

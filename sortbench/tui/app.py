@@ -162,7 +162,12 @@ class SortbenchApp(App[None]):
         elif place == "wash":
             from sortbench.tui.screens.wash import WashScreen
 
-            self.push_screen(WashScreen())
+            try:
+                self.bench.due_line()  # batches are read now; where they are damaged, the bench goes on counting
+            except SortbenchError as error:
+                self.notify(str(error), severity="error", markup=False)
+            else:
+                self.push_screen(WashScreen())
         elif place == "judge":
             from sortbench.tui.screens.judge import JudgeScreen
 

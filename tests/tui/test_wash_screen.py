@@ -247,3 +247,16 @@ async def test_any_keys_do_no_harm(app: SortbenchApp, bench: Bench, wall: Wall, 
         assert isinstance(app.screen, WashScreen)
     numbers = [len(batch.entries) for batch in bench.washing.batches.values()]
     assert numbers[0] >= 8 and numbers[1] >= 2  # nothing noted is deleted
+
+
+async def test_damaged_batches_leave_the_counting_alone(app: SortbenchApp, bench: Bench) -> None:
+    path = bench.path / "bench.json"
+    bench.keep(lambda draft: draft.batches.update(W1=Batch("W1")))
+    path.write_text(path.read_text("utf-8").replace('"code": "W1"', '"code": "W1", "soak_h": "long"'), "utf-8")
+    bench.reload()
+    async with app.run_test(size=(120, 36)) as pilot:
+        await press(pilot, "f7")
+        assert isinstance(app.screen, BenchScreen)
+        assert "'soak_h' is no number" in text(app)
+        await enter(pilot, "wh pl 24")
+        assert "✓ 1 ×" in text(app)

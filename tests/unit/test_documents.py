@@ -143,6 +143,23 @@ def test_a_file_of_the_second_format_knows_no_batches_and_may_be_given_some(docu
     assert (documents.load().batches, documents.load().version) == ({BATCH.code: BATCH}, 3)
 
 
+def test_batches_may_be_left_until_they_are_asked_for(documents: Documents) -> None:
+    with documents.edit() as draft:
+        fill(draft)
+    late = documents.load(late=True)
+    assert (len(late.batches), dict(late.batches), late.batches.get("W9")) == (1, {BATCH.code: BATCH}, None)
+    text = documents.path.read_text("utf-8")
+    documents.path.write_text(text.replace('"soak_h": 2.0', '"soak_h": 900'), "utf-8")
+    late = documents.load(late=True)
+    assert (len(late.batches), late.parts) == (1, {PART.code: PART})
+    with pytest.raises(BenchError, match="table 'batches', document 1: A soak of 900 h"):
+        list(late.batches)
+    with pytest.raises(BenchError, match="A soak of 900 h"):
+        documents.load()
+    with pytest.raises(BenchError), documents.edit() as draft:
+        fill(draft)
+
+
 def test_new_file_is_empty_and_creating_again_changes_nothing(documents: Documents) -> None:
     assert (documents.load().parts, documents.load().bins) == ({}, ())
     with documents.edit() as draft:

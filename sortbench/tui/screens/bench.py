@@ -126,7 +126,14 @@ class BenchScreen(KeyedScreen):
 
     def _tell_wash(self) -> None:
         """Find out what the wash waits for: once a start is over, each half minute and after changes, on no key."""
-        if self.desk.is_open and not self._stages and (due := self.bench.due_line()) != self._wash:
+        if not self.desk.is_open or self._stages:
+            return
+        try:
+            due = self.bench.due_line()
+        except SortbenchError as error:
+            due = None
+            self.say(str(error))
+        if due != self._wash:
             self._wash = due
             self._draw_soon()
 
