@@ -225,15 +225,14 @@ def _state(batch: Batch, last: StageEvent, now: datetime, dryness: Dryness | Non
         return _soaking(batch, last, now)
     if last.stage is Stage.DRYING:
         return _drying(batch, last, now, dryness)
-    if last.stage is Stage.DRY:
-        return "dry", f"dry since {clock(last.at, now)}", None, Urgency.NOTHING
     follows = last.stage.next
-    lasted = now - last.at
-    then = f"then {follows.value}" if follows else ""
-    if lasted >= FORGOTTEN:
-        words = f"{last.stage.value} for {span(lasted)} already: note what came after; {then}"
-        return f"{last.stage.value} for {span(lasted)}?", words, last.at + FORGOTTEN, Urgency.NOW
-    return f"{last.stage.value} {span(lasted)}", f"{last.stage.value} for {span(lasted)}; {then}", None, Urgency.LATER
+    if follows is None:
+        return "dry", f"dry since {clock(last.at, now)}", None, Urgency.NOTHING
+    lasted = span(now - last.at)
+    if now - last.at >= FORGOTTEN:
+        words = f"{last.stage.value} for {lasted} already: note what came after; then {follows.value}"
+        return f"{last.stage.value} for {lasted}?", words, last.at + FORGOTTEN, Urgency.NOW
+    return f"{follows.value} next", f"{last.stage.value} for {lasted}; then {follows.value}", None, Urgency.LATER
 
 
 def _soaking(batch: Batch, soak: StageEvent, now: datetime) -> _State:

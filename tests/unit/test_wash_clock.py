@@ -75,7 +75,7 @@ def test_what_is_struck_counts_no_longer() -> None:
 
 def test_a_stage_that_takes_minutes_is_asked_after_when_it_takes_hours() -> None:
     batch = Batch("W1", entries=(StageEvent(Stage.SOAK, at(-90)), StageEvent(Stage.SPIN, NINE)))
-    assert (due(batch, at(10)).urgency, due(batch, at(10)).short) == (Urgency.LATER, "spin 10 min")
+    assert (due(batch, at(10)).urgency, due(batch, at(10)).short) == (Urgency.LATER, "drying next")
     assert (due(batch, at(130)).urgency, due(batch, at(130)).short) == (Urgency.NOW, "spin for 2 h 10 min?")
 
 
