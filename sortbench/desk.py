@@ -313,7 +313,7 @@ class Desk:
         self.keep(lambda draft: draft.pads.update(pads), patience_s)
 
     def keep(self, change: Callable[[Draft], None], patience_s: float = PATIENCE_S) -> None:
-        """Change documents that no figure of the picture hangs on: pads, batches, treatments, lots, settings and such.
+        """Change documents that no figure of the picture hangs on: pads, batches, lots, orders, settings and such.
 
         Args:
             change: changes the draft. What it refuses is not written.
@@ -336,6 +336,7 @@ class Desk:
             treatments=MappingProxyType(draft.treatments),
             lots=MappingProxyType(draft.lots),
             expenses=MappingProxyType(draft.expenses),
+            orders=MappingProxyType(draft.orders),
         )
 
     def timed(self, change: Callable[[], _Answer]) -> _Answer:

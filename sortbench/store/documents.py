@@ -38,6 +38,7 @@ if TYPE_CHECKING:
 
     from sortbench.model.lot import Expense, Lot
     from sortbench.model.offer import Offer, Seller
+    from sortbench.model.order import Order
     from sortbench.model.prices import Prices
     from sortbench.model.treatment import Treatment
     from sortbench.model.wash import Batch
@@ -70,6 +71,7 @@ class BenchDocuments(NamedTuple):
         prices: what holes and blemishes cost, by code of the target, under an empty code for all; a file of format 1 or
             2 has none.
         lots, expenses: by code, and by id; a file of format 1 or 2 has none.
+        orders: by id; a file of format 1 or 2 has none.
     """
 
     parts: Mapping[str, Part]
@@ -88,6 +90,7 @@ class BenchDocuments(NamedTuple):
     prices: Mapping[str, Prices] = MappingProxyType({})
     lots: Mapping[str, Lot] = MappingProxyType({})
     expenses: Mapping[str, Expense] = MappingProxyType({})
+    orders: Mapping[str, Order] = MappingProxyType({})
 
     @property
     def catalogue(self) -> Catalogue:
@@ -140,6 +143,7 @@ class Draft:
         self.prices = dict(now.prices)
         self.lots = dict(now.lots)
         self.expenses = dict(now.expenses)
+        self.orders = dict(now.orders)
 
 
 class Documents:
@@ -152,7 +156,8 @@ class Documents:
         """Read and check everything.
 
         Args:
-            late: leave batches and treatments until they are asked for; what is wrong with them is raised then.
+            late: leave batches, treatments and orders until they are asked for; what is wrong with them is raised
+                then.
 
         Raises:
             BenchError: missing, unreadable, damaged, or written by a newer version.
@@ -162,6 +167,7 @@ class Documents:
         sellers = self._sellers(tables)
         batches = _Late(len(tables.get("batches", {})), lambda: self._batches(tables))
         treatments = _Late(len(tables.get("treatments", {})), lambda: self._treatments(tables))
+        orders = _Late(len(tables.get("orders", {})), lambda: self._orders(tables))
         return BenchDocuments(
             parts=MappingProxyType(self._keyed(tables, "parts", part_from, lambda part: part.code)),
             shades=MappingProxyType(self._keyed(tables, "shades", shade_from, lambda shade: shade.name)),
@@ -179,6 +185,7 @@ class Documents:
             prices=MappingProxyType(self._prices(tables)),
             lots=MappingProxyType(self._lots(tables)),
             expenses=MappingProxyType(self._expenses(tables)),
+            orders=orders if late else MappingProxyType(dict(orders)),
         )
 
     def create(self) -> None:
@@ -332,6 +339,13 @@ class Documents:
 
         return self._keyed(tables, "expenses", expense_from, lambda expense: expense.id)
 
+    def _orders(self, tables: Tables) -> dict[str, Order]:
+        if not tables.get("orders"):
+            return {}
+        from sortbench.store.order_codec import order_from
+
+        return self._keyed(tables, "orders", order_from, lambda order: order.id)
+
     def _named(self, tables: Tables, name: str) -> dict[str, Any]:
         found: dict[str, Any] = {}
         for number, document in tables.get(name, {}).items():
@@ -358,6 +372,7 @@ def _documents_of(draft: Draft) -> dict[str, list[Document]]:
     _check_keys("offer", ((key, offer.id) for key, offer in draft.offers.items()))
     _check_keys("lot", ((key, lot.code) for key, lot in draft.lots.items()))
     _check_keys("expense", ((key, expense.id) for key, expense in draft.expenses.items()))
+    _check_keys("order", ((key, order.id) for key, order in draft.orders.items()))
     _check_keys("treatment", ((key, treatment.id) for key, treatment in draft.treatments.items()))
     labels = [container.label for container in draft.bins]
     for label in labels:
@@ -368,6 +383,7 @@ def _documents_of(draft: Draft) -> dict[str, list[Document]]:
             raise DataError(f"No seller is called {offer.seller[:40]!r}.", "Bring in the sellers first.")
     from sortbench.store.lot_codec import expense_document, lot_document
     from sortbench.store.offer_codec import offer_document, prices_document, seller_document
+    from sortbench.store.order_codec import order_document
     from sortbench.store.wash_codec import batch_document, treatment_document
 
     return {
@@ -387,6 +403,7 @@ def _documents_of(draft: Draft) -> dict[str, list[Document]]:
         "prices": [prices_document(prices) for prices in draft.prices.values()],
         "lots": [lot_document(lot) for lot in draft.lots.values()],
         "expenses": [expense_document(expense) for expense in draft.expenses.values()],
+        "orders": [order_document(order) for order in draft.orders.values()],
     }
 
 
