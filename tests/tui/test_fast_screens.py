@@ -44,3 +44,10 @@ async def test_a_pick_list_left_before_it_stands_does_no_harm(app: SortbenchApp)
         app.show_pick("T-07")
         app.leave()
         await pilot.pause()
+
+
+async def test_a_look_that_comes_when_the_screens_are_gone_is_no_fault(app: SortbenchApp) -> None:
+    async with app.run_test(size=(120, 36)) as pilot:
+        await pilot.pause()
+    assert not app.screen_stack
+    app._follow()  # its timer may fire once more while the app is being taken down
