@@ -9,10 +9,9 @@ from typing import TYPE_CHECKING
 
 from sortbench.engine.statement import Statement as Statement
 from sortbench.engine.statement import statement_of
-from sortbench.engine.statement_words import HEADINGS as HEADINGS
 from sortbench.engine.statement_words import Section as Section
 from sortbench.engine.statement_words import about as about
-from sortbench.engine.statement_words import list_rows as list_rows
+from sortbench.engine.statement_words import list_words as list_words
 from sortbench.engine.statement_words import sections as sections
 from sortbench.engine.statement_words import verdict as verdict
 from sortbench.engine.what_if import find_target

@@ -10,7 +10,7 @@ from textwrap import wrap
 from typing import Any
 
 from sortbench.engine.statement import Pieces, StatedLine, Statement
-from sortbench.engine.statement_words import HEADINGS, NUMBERS, about, list_rows, sections, verdict
+from sortbench.engine.statement_words import HEADINGS, NUMBERS, about, list_rows, list_words, sections, verdict
 from sortbench.model.sheet_cells import PERIODS, grade_label, join_flaws
 from sortbench.model.text import shown
 from sortbench.own_files import write_own_file
@@ -54,11 +54,10 @@ def text_of(statement: Statement) -> str:
             lines += _wrapped(words)
         for item in section.items:
             lines += _wrapped(item, "- ")
-    if rows := list_rows(statement):
+    if rows := list_words(statement):
         lines += ["", "Line by line", "------------"]
-        for number, name, shade, need, present, short, remarks in rows:
-            figures = f"{present} of {need}" + (f", {short} missing" if short else "")
-            lines += _wrapped(f"{name}, {shade}: {figures}" + (f" ({remarks})" if remarks else ""), f"{number:>4}  ")
+        for number, words in rows:
+            lines += _wrapped(words, f"{number:>4}  ")
     return "\n".join(lines) + "\n"
 
 

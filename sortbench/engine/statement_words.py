@@ -95,6 +95,19 @@ def list_rows(statement: Statement) -> tuple[tuple[str, ...], ...]:
     )
 
 
+def list_words(statement: Statement) -> tuple[tuple[str, str], ...]:
+    """The list line by line where there is no room for columns: the line's number, and all of it in words."""
+    return tuple(
+        (
+            number,
+            f"{name}, {shade}: {present} of {need}"
+            + (f", {short} missing" if short else "")
+            + (f" ({remarks})" if remarks else ""),
+        )
+        for number, name, shade, need, present, short, remarks in list_rows(statement)
+    )
+
+
 def _remark(pieces: Pieces) -> str:
     kind = f" {_kind(pieces.name, pieces.kind)} instead," if pieces.cost else ""
     return f"{pieces.quantity:,}:{kind} {condition(pieces.grade, pieces.flaws)}"

@@ -119,6 +119,8 @@ class SortbenchApp(App[None]):
         self.screen.refresh()
 
     def _follow(self) -> None:
+        if not self.screen_stack:  # the app is being taken down
+            return
         # What a start has left goes on with each frame; where none comes, a look brings it on as well.
         if isinstance(self.screen, BenchScreen):
             self.screen.frame_stands()
@@ -182,6 +184,12 @@ class SortbenchApp(App[None]):
         from sortbench.tui.screens.pick import PickScreen
 
         self.push_screen(PickScreen(code))
+
+    def show_statement(self, code: str) -> None:
+        """The statement of a target, over the screen that asks for it."""
+        from sortbench.tui.screens.statement import StatementScreen
+
+        self.push_screen(StatementScreen(code))
 
     def show_help(self, place: Place) -> None:
         """All keys of a place, and the grammar of the entry line."""

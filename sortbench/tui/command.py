@@ -15,13 +15,16 @@ Where = Literal[
     "log",
     "reconcile",
     "pick",
+    "statement",
     "wash",
     "judge",
     "photo",
     "help",
 ]
 """Where a command is at hand; ``bench`` is both ``typing`` and ``pad``, ``everywhere`` is every place."""
-Place = Literal["typing", "pad", "targets", "bins", "log", "reconcile", "pick", "wash", "judge", "photo", "help"]
+Place = Literal[
+    "typing", "pad", "targets", "bins", "log", "reconcile", "pick", "statement", "wash", "judge", "photo", "help"
+]
 PLACES: tuple[Place, ...] = (
     "typing",
     "pad",
@@ -30,6 +33,7 @@ PLACES: tuple[Place, ...] = (
     "log",
     "reconcile",
     "pick",
+    "statement",
     "wash",
     "judge",
     "photo",

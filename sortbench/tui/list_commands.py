@@ -12,7 +12,7 @@ def _no_trial(situation: Situation) -> str:
 LIST_COMMANDS: tuple[Command, ...] = (
     *(
         Command(f"{place}.{name}", (key,), label, text, place)
-        for place in ("targets", "bins", "log", "reconcile", "pick", "help")
+        for place in ("targets", "bins", "log", "reconcile", "pick", "statement", "help")
         for name, key, label, text in (
             ("up", "up", "up", "One line up."),
             ("down", "down", "down", "One line down."),
@@ -41,6 +41,7 @@ LIST_COMMANDS: tuple[Command, ...] = (
         rank=4,
     ),
     Command("targets.pick", ("p",), "pick list", "The pick list of this target, to tick off at the table.", "targets"),
+    Command("targets.statement", ("t",), "statement", "What can truly be told a buyer of this target.", "targets"),
     Command("targets.new", ("n",), "new", "A new target: type its code, name and year.", "targets"),
     Command("bins.content", ("right",), "content", "Move the cursor into what lies in the bin.", "bins", rank=2),
     Command("bins.bins", ("left",), "bins", "Move the cursor back to the bins.", "bins"),
@@ -125,6 +126,7 @@ LIST_COMMANDS: tuple[Command, ...] = (
         "reconcile",
         rank=4,
     ),
+    Command("reconcile.statement", ("t",), "statement", "What can truly be told a buyer of this target.", "reconcile"),
     Command(
         "pick.take",
         ("enter",),
@@ -154,6 +156,25 @@ LIST_COMMANDS: tuple[Command, ...] = (
         "pick",
         rank=5,
     ),
+    Command(
+        "statement.write",
+        ("w",),
+        "write",
+        "Write the statement as text, Markdown and HTML into the folder statements of the bench.",
+        "statement",
+        rank=2,
+    ),
+    Command(
+        "statement.as-shared",
+        ("a",),
+        "box or pick",
+        "Speak of what the target would have if it were picked now; or of what lies in its crate again.",
+        "statement",
+        rank=3,
+    ),
+    Command("statement.next", ("right",), "next target", "The statement of the next target.", "statement", rank=4),
+    Command("statement.previous", ("left",), "previous", "The statement of the target before.", "statement"),
+    Command("statement.back", ("escape",), "back", "Back to the screen that showed the target.", "statement", rank=5),
     Command(
         "help.close", ("escape", "q"), "close", "Close the help sheet; so does the key that opened it.", "help", rank=2
     ),

@@ -16,6 +16,7 @@ _TITLES: dict[Place, str] = {
     "log": "keys of the log screen",
     "reconcile": "keys of the reconcile screen",
     "pick": "keys of the pick list",
+    "statement": "keys of the statement",
     "wash": "keys of the wash screen",
     "judge": "keys of the judge screen",
     "photo": "keys of the photo screen",

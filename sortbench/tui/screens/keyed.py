@@ -46,6 +46,9 @@ class Host(Protocol):
     def show_pick(self, code: str) -> None:
         """Show the pick list of a target over the screen that asks for it."""
 
+    def show_statement(self, code: str) -> None:
+        """Show the statement of a target over the screen that asks for it."""
+
     def show_help(self, place: Place) -> None:
         """Show all keys of a place."""
 

@@ -146,8 +146,8 @@ class ReconcileScreen(ListScreen):
             self._why = (kind, self.bench.trial.why(kind)) if kind is not None else None
         elif name == "short":
             self._only_short, self._row = not self._only_short, 0
-        elif name == "pick":
-            self._pick()
+        elif name in ("pick", "statement"):
+            self._lay_over(name)
 
     def _go(self, by: int) -> None:
         most = 0 if not self._rows else 1
@@ -168,13 +168,13 @@ class ReconcileScreen(ListScreen):
             self._kind = found
             self._try(lambda: self.bench.trial.stand_in(target.after.code, line.after.kind, found))
 
-    def _pick(self) -> None:
+    def _lay_over(self, name: str) -> None:
         if self._target is None:
-            self.say("Spares are picked for nobody; Up goes to the crates.", wrong=True)
-        elif self.bench.trial.is_on:
+            self.say("Spares are picked for nobody, and nothing is stated of them; Up goes to the crates.", wrong=True)
+        elif name == "pick" and self.bench.trial.is_on:
             self.say("A pick list is made from what is kept: k keeps what is tried out, Esc lets it go.", wrong=True)
         else:
-            self.desk.show_pick(self._target.after.code)
+            {"pick": self.desk.show_pick, "statement": self.desk.show_statement}[name](self._target.after.code)
 
     def back(self) -> None:
         """Let go of what is tried out, then of a filter, then leave."""
