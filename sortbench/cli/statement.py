@@ -19,13 +19,14 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
         "sortbench statement T-03",
         "sortbench statement T-03 --html glasshouse.html",
         "sortbench statement T-03 --markdown glasshouse.md --text glasshouse.txt",
-        "sortbench statement T-03 --as-shared",
+        "sortbench statement T-03 --shared",
         "sortbench statement T-03 T-04 --json | jq '.rows[] | [.target, .complete, .short]'",
     ),
 )
 @click.argument("targets", nargs=-1, required=True, metavar="TARGET...", shell_complete=complete_from(target_codes))
 @click.option(
-    "--as-shared",
+    "--shared",
+    "as_shared",
     is_flag=True,
     help="Speak of what the target would have if it were picked now, instead of what lies in its crate.",
 )

@@ -246,3 +246,10 @@ def test_json_has_the_figures_of_the_text(folder: Path) -> None:
     assert (empty["complete"], empty["lines"]) == (False, [])
     assert call("--bench", folder, "statement", "T-77").exit_code == 1
     assert "Complete: all 5 pieces" in call("--bench", folder, "statement", "T-09").stdout
+
+
+def test_shared_speaks_of_what_would_be_picked(folder: Path) -> None:
+    result = call("--bench", folder, "statement", "T-09", "--shared")
+    assert "Would be complete: all 5 pieces" in result.stdout
+    (found,) = rows(call("--bench", folder, "statement", "T-09", "--shared", "--json"), "statement")
+    assert (found["as_shared"], found["complete"], found["present"]) == (True, True, 5)
