@@ -58,7 +58,7 @@ def weights_of(picture: Picture, piece: Decimal | None, pile: int) -> list[Fract
     return [*weights, one * (counted - held), one * max(0, pile - counted)]
 
 
-@pytest.mark.parametrize("seed", range(0, 200, 20))
+@pytest.mark.parametrize("seed", range(0, 120, 20))
 def test_costs_reconcile_to_the_cent(seed: int) -> None:
     for each in range(seed, seed + 20):
         chance = random.Random(each)
