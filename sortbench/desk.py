@@ -17,7 +17,7 @@ from sortbench.engine.ledger import Ledger
 from sortbench.engine.pace import Pace, PaceMeter
 from sortbench.engine.picture import Picture
 from sortbench.model.catalogue import Catalogue, Kind, Part
-from sortbench.model.errors import DataError
+from sortbench.model.errors import BenchError, DataError
 from sortbench.model.grade import Flaws, Grade
 from sortbench.model.tally import Cell, Fate, Reading, What
 from sortbench.model.target import Policy
@@ -28,6 +28,7 @@ from sortbench.store.locks import PATIENCE_S
 
 if TYPE_CHECKING:
     from sortbench.engine.lookup import Lookup
+    from sortbench.engine.standing import Sought
     from sortbench.store.documents import Draft
 
 _Answer = TypeVar("_Answer")
@@ -135,6 +136,7 @@ class Desk:
         """Read the documents anew after they were changed."""
         self.sitting.picture = self._picture(self.picture.ledger, self.picture)
         self.__dict__.pop("lookup", None)
+        self.__dict__.pop("_sought", None)
         held = self.held
         self.held = held._replace(
             shade=held.shade if held.shade in self.catalogue.shades else "",
@@ -214,7 +216,7 @@ class Desk:
         return self.count_cell(cell, quantity, way)
 
     def _counted(self, receipt: Receipt) -> Receipt:
-        """Let the pace, the look-up and whoever asked to be told learn from a tally."""
+        """Let the pace, the look-up and whoever asked to be told learn from a tally, and say what was sought."""
         if not receipt.target:  # what is written up on a list is no piece of the pile
             self._meter.add(self._clock().timestamp(), receipt.quantity)
         if receipt.kind is not None:
@@ -222,7 +224,28 @@ class Desk:
                 self.lookup.weigh(receipt.kind, _RECENT + len(self.sitting.history))
             for learn in self._learners:
                 learn(receipt.kind)
+        if self.documents.offers or self.documents.orders:
+            return receipt._replace(sought=self._sought_words(receipt))
         return receipt
+
+    def _sought_words(self, receipt: Receipt) -> str:
+        """What the lines that were just filled were waiting for; nothing where the orders cannot be read."""
+        if self.picture.ledger.records[receipt.record].way.startswith("parcel "):
+            self.__dict__.pop("_sought", None)  # ordered pieces came: that is no find, and less is awaited now
+            return ""
+        try:
+            return self._sought.words(receipt.fills) if receipt.fills else ""
+        except BenchError:
+            return ""
+
+    @cached_property
+    def _sought(self) -> Sought:
+        """What is on order or cannot be had; worked out when a hole is first filled."""
+        from sortbench.engine.orders import states_of
+        from sortbench.engine.standing import Sought
+
+        states = states_of(self.documents.orders.values(), self.picture.ledger, self.catalogue)
+        return Sought(states, self.documents.offers)
 
     def scrubbed(
         self,
@@ -329,6 +352,7 @@ class Desk:
             change(draft)
         if seen:  # else another program changed the documents: the next look reads them anew
             self._stamp = self.folder.documents.stamp()
+        self.__dict__.pop("_sought", None)
         self.documents = self.documents._replace(
             settings=MappingProxyType(draft.settings),
             pads=MappingProxyType(draft.pads),
@@ -343,6 +367,7 @@ class Desk:
         """Make a change to what was counted, and let the pace know by how many pieces."""
         before = self._all_counted
         answer = change()
+        self.__dict__.pop("_sought", None)
         if self._all_counted != before:
             self._meter.add(self._clock().timestamp(), self._all_counted - before)
         return answer

@@ -138,6 +138,8 @@ def _row(answer: Answer) -> dict[str, Any]:
         "total": answer.total,
         "spare": answer.spare,
         "overflow": answer.overflow or None,
+        "completes": list(answer.targets_done),
+        "sought": answer.sought or None,
     }
 
 
@@ -154,7 +156,9 @@ def receipt_text(answer: Answer) -> str:
     words = [", ".join(filter(None, what)) + (f" -> {answer.bin}" if answer.bin else "")]
     for crate in answer.crates:
         words.append(f"{crate.name}{f' line {crate.number}' if crate.number else ''} +{crate.pieces}")
-    words += [f"{name} complete" for name in answer.targets_done]
+    words += [f"fills the last hole in {name}" for name in answer.targets_done]
+    if answer.sought:
+        words.append(answer.sought)
     if answer.overflow:
         words.append(f"{answer.overflow} OVERFLOWS" + (f": {answer.proposal}" if answer.proposal else ""))
     if answer.note:

@@ -228,6 +228,10 @@ class Receipt(NamedTuple):
     target: str = ""
     note: str = ""
     """What else to know: a part that was added, a tally that this one stands in for."""
+    fills: tuple[Kind, ...] = ()
+    """Kinds asked for by lines that lack fewer pieces now."""
+    sought: str = ""
+    """What these lines were waiting for: an order under way, or what could not be had."""
 
 
 class Notice(NamedTuple):

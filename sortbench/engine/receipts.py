@@ -59,6 +59,7 @@ def make_receipt(picture: Picture, record: Record, gains: Sequence[Gain], note: 
         total=picture.counted(kind) if kind else 0,
         target=record.target,
         note=note,
+        fills=tuple(picture.fill[gain.target.code].lines[gain.number - 1].line.kind for gain in fuller),
     )
 
 

@@ -149,7 +149,9 @@ def _consequences(receipt: Receipt) -> Row:
             ((f"{OVER} {receipt.overflow} overflows", "over"), ("" if receipt.proposal else " · F4 says more", "quiet"))
         )
     for name in receipt.targets_done:
-        parts.append(((f"{FULL} {name} is complete", "good"),))
+        parts.append(((f"{FULL} fills the last hole in {name}", "good"),))
+    if receipt.sought:
+        parts.append(((receipt.sought, "good"),))
     if receipt.crates:
         crates = ", ".join(
             (f"{c.name} line {c.number}" if c.number else c.name) + (f" ({c.pieces:,})" if c.pieces != 1 else "")
