@@ -6,9 +6,8 @@ straight to the JSON, so that a start pays for neither TinyDB nor the lock.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
-from functools import cached_property
 from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
@@ -31,6 +30,7 @@ from sortbench.store.document_codec import (
     target_document,
     target_from,
 )
+from sortbench.store.late_tables import check_keys, key_words, keyed, late_documents, late_tables
 from sortbench.store.locks import PATIENCE_S, bench_lock
 
 if TYPE_CHECKING:
@@ -101,28 +101,6 @@ class BenchDocuments(NamedTuple):
 _NO_DOCUMENTS = BenchDocuments({}, {}, {}, (), {}, {}, {}, FORMAT)
 
 
-class _Late(Mapping[str, _Item]):
-    """A table that is decoded when somebody first asks what is in it: most sittings never do, and a start waits for
-    every import."""
-
-    def __init__(self, rows: int, decode: Callable[[], dict[str, _Item]]) -> None:
-        self._rows = rows
-        self._decode = decode
-
-    @cached_property
-    def _found(self) -> dict[str, _Item]:
-        return self._decode()
-
-    def __getitem__(self, key: str) -> _Item:
-        return self._found[key]
-
-    def __iter__(self) -> Iterator[str]:
-        return iter(self._found)
-
-    def __len__(self) -> int:
-        return self._rows
-
-
 class Draft:
     """The documents while they are edited; written when the edit ends. Lists stand for tuples in free-form values."""
 
@@ -156,36 +134,26 @@ class Documents:
         """Read and check everything.
 
         Args:
-            late: leave batches, treatments and orders until they are asked for; what is wrong with them is raised
-                then.
+            late: leave what few sittings need (batches, treatments, offers, lots, orders …) until it is asked for; what
+                is wrong with it is raised then.
 
         Raises:
             BenchError: missing, unreadable, damaged, or written by a newer version.
         """
         tables = self._tables()
         version = self._version(tables)
-        sellers = self._sellers(tables)
-        batches = _Late(len(tables.get("batches", {})), lambda: self._batches(tables))
-        treatments = _Late(len(tables.get("treatments", {})), lambda: self._treatments(tables))
-        orders = _Late(len(tables.get("orders", {})), lambda: self._orders(tables))
+        later = late_tables(self.path, tables)
         return BenchDocuments(
-            parts=MappingProxyType(self._keyed(tables, "parts", part_from, lambda part: part.code)),
-            shades=MappingProxyType(self._keyed(tables, "shades", shade_from, lambda shade: shade.name)),
-            targets=MappingProxyType(self._keyed(tables, "targets", target_from, lambda target: target.code)),
+            parts=self._keyed(tables, "parts", part_from, lambda part: part.code),
+            shades=self._keyed(tables, "shades", shade_from, lambda shade: shade.name),
+            targets=self._keyed(tables, "targets", target_from, lambda target: target.code),
             bins=tuple(self._keyed(tables, "bins", bin_from, lambda container: container.label).values()),
             settings=MappingProxyType(self._named(tables, "settings")),
             columns=MappingProxyType(self._columns(tables)),
             pads=MappingProxyType(self._named(tables, "pads")),
             version=version,
-            swaps=MappingProxyType(self._keyed(tables, "swaps", swap_from, lambda swap: swap.key)),
-            batches=batches if late else MappingProxyType(dict(batches)),
-            treatments=treatments if late else MappingProxyType(dict(treatments)),
-            sellers=MappingProxyType(sellers),
-            offers=MappingProxyType(self._offers(tables, sellers)),
-            prices=MappingProxyType(self._prices(tables)),
-            lots=MappingProxyType(self._lots(tables)),
-            expenses=MappingProxyType(self._expenses(tables)),
-            orders=orders if late else MappingProxyType(dict(orders)),
+            swaps=self._keyed(tables, "swaps", swap_from, lambda swap: swap.key),
+            **(later if late else {name: MappingProxyType(dict(table)) for name, table in later.items()}),
         )
 
     def create(self) -> None:
@@ -277,74 +245,8 @@ class Documents:
 
     def _keyed(
         self, tables: Tables, name: str, build: Callable[[Document], _Item], key: Callable[[_Item], _Key]
-    ) -> dict[_Key, _Item]:
-        found: dict[_Key, _Item] = {}
-        for number, document in tables.get(name, {}).items():
-            try:
-                item = build(document)
-            except DataError as error:
-                raise unreadable(
-                    self.path, f"table {name!r}, document {number}: {error.message.rstrip('.')}"
-                ) from error
-            if found.setdefault(key(item), item) is not item:
-                raise unreadable(self.path, f"table {name!r} holds {_key_words(key(item))[:80]!r} twice")
-        return found
-
-    def _batches(self, tables: Tables) -> dict[str, Batch]:
-        if not tables.get("batches"):
-            return {}
-        from sortbench.store.wash_codec import batch_from
-
-        return self._keyed(tables, "batches", batch_from, lambda batch: batch.code)
-
-    def _treatments(self, tables: Tables) -> dict[str, Treatment]:
-        if not tables.get("treatments"):
-            return {}
-        from sortbench.store.wash_codec import treatment_from
-
-        return self._keyed(tables, "treatments", treatment_from, lambda treatment: treatment.id)
-
-    def _sellers(self, tables: Tables) -> dict[str, Seller]:
-        if not tables.get("sellers"):
-            return {}
-        from sortbench.store.offer_codec import seller_from
-
-        return self._keyed(tables, "sellers", seller_from, lambda seller: seller.name)
-
-    def _offers(self, tables: Tables, sellers: Mapping[str, Seller]) -> dict[str, Offer]:
-        if not tables.get("offers"):
-            return {}
-        from sortbench.store.offer_codec import offer_from
-
-        return self._keyed(tables, "offers", lambda document: offer_from(document, sellers), lambda offer: offer.id)
-
-    def _prices(self, tables: Tables) -> dict[str, Prices]:
-        if not tables.get("prices"):
-            return {}
-        from sortbench.store.offer_codec import prices_from
-
-        return self._keyed(tables, "prices", prices_from, lambda prices: prices.target)
-
-    def _lots(self, tables: Tables) -> dict[str, Lot]:
-        if not tables.get("lots"):
-            return {}
-        from sortbench.store.lot_codec import lot_from
-
-        return self._keyed(tables, "lots", lot_from, lambda lot: lot.code)
-
-    def _expenses(self, tables: Tables) -> dict[str, Expense]:
-        if not tables.get("expenses"):
-            return {}
-        from sortbench.store.lot_codec import expense_from
-
-        return self._keyed(tables, "expenses", expense_from, lambda expense: expense.id)
-
-    def _orders(self, tables: Tables) -> dict[str, Order]:
-        if not tables.get("orders"):
-            return {}
-        from sortbench.store.order_codec import order_from
-
-        return self._keyed(tables, "orders", order_from, lambda order: order.id)
+    ) -> Mapping[_Key, _Item]:
+        return MappingProxyType(keyed(self.path, tables, name, build, key))
 
     def _named(self, tables: Tables, name: str) -> dict[str, Any]:
         found: dict[str, Any] = {}
@@ -363,29 +265,14 @@ class Documents:
 
 
 def _documents_of(draft: Draft) -> dict[str, list[Document]]:
-    _check_keys("part", ((key, part.code) for key, part in draft.parts.items()))
-    _check_keys("shade", ((key, shade.name) for key, shade in draft.shades.items()))
-    _check_keys("target", ((key, target.code) for key, target in draft.targets.items()))
-    _check_keys("stand-in rule", ((_key_words(key), _key_words(swap.key)) for key, swap in draft.swaps.items()))
-    _check_keys("batch", ((key, batch.code) for key, batch in draft.batches.items()))
-    _check_keys("seller", ((key, seller.name) for key, seller in draft.sellers.items()))
-    _check_keys("offer", ((key, offer.id) for key, offer in draft.offers.items()))
-    _check_keys("lot", ((key, lot.code) for key, lot in draft.lots.items()))
-    _check_keys("expense", ((key, expense.id) for key, expense in draft.expenses.items()))
-    _check_keys("order", ((key, order.id) for key, order in draft.orders.items()))
-    _check_keys("treatment", ((key, treatment.id) for key, treatment in draft.treatments.items()))
+    check_keys("part", ((key, part.code) for key, part in draft.parts.items()))
+    check_keys("shade", ((key, shade.name) for key, shade in draft.shades.items()))
+    check_keys("target", ((key, target.code) for key, target in draft.targets.items()))
+    check_keys("stand-in rule", ((key_words(key), key_words(swap.key)) for key, swap in draft.swaps.items()))
     labels = [container.label for container in draft.bins]
     for label in labels:
         if labels.count(label) > 1:
             raise DataError(f"There are two bins {label!r}.", "Give each bin a label of its own.")
-    for offer in draft.offers.values():
-        if offer.seller not in draft.sellers:
-            raise DataError(f"No seller is called {offer.seller[:40]!r}.", "Bring in the sellers first.")
-    from sortbench.store.lot_codec import expense_document, lot_document
-    from sortbench.store.offer_codec import offer_document, prices_document, seller_document
-    from sortbench.store.order_codec import order_document
-    from sortbench.store.wash_codec import batch_document, treatment_document
-
     return {
         "meta": [{"format": FORMAT}],
         "parts": [part_document(part) for part in draft.parts.values()],
@@ -396,25 +283,8 @@ def _documents_of(draft: Draft) -> dict[str, list[Document]]:
         "columns": _name_documents(draft.columns),
         "pads": _name_documents(draft.pads),
         "swaps": [swap_document(swap) for swap in draft.swaps.values()],
-        "batches": [batch_document(batch) for batch in draft.batches.values()],
-        "treatments": [treatment_document(treatment) for treatment in draft.treatments.values()],
-        "sellers": [seller_document(seller) for seller in draft.sellers.values()],
-        "offers": [offer_document(offer, draft.sellers[offer.seller].currency) for offer in draft.offers.values()],
-        "prices": [prices_document(prices) for prices in draft.prices.values()],
-        "lots": [lot_document(lot) for lot in draft.lots.values()],
-        "expenses": [expense_document(expense) for expense in draft.expenses.values()],
-        "orders": [order_document(order) for order in draft.orders.values()],
+        **late_documents(draft),
     }
-
-
-def _check_keys(what: str, pairs: Iterable[tuple[str, str]]) -> None:
-    for key, own in pairs:
-        if key != own:
-            raise DataError(f"The {what} {own!r} stands under the key {key!r}.")
-
-
-def _key_words(key: str | tuple[SwapOf, str, str]) -> str:
-    return key if isinstance(key, str) else f"{key[2]} for the {key[0].value} {key[1]}"
 
 
 def _name_documents(values: Mapping[str, Any]) -> list[Document]:

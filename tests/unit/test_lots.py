@@ -14,6 +14,7 @@ from sortbench.model.catalogue import Kind
 from sortbench.model.errors import BenchError, DataError
 from sortbench.model.lot import Lot, Spent
 from sortbench.plan_desk import keep_terms, terms_of
+from sortbench.store.folder import BenchFolder
 from sortbench.target_desk import set_value
 from tests.small_bench import ticking
 from tests.unit.cli_bench import call, make_bench, rows
@@ -140,7 +141,9 @@ def test_a_damaged_expense_is_told_by_its_place(folder: Path, field: str, value:
     tables["expenses"]["1"][field] = value
     path.write_text(json.dumps(tables), "utf-8")
     with pytest.raises(BenchError, match="table 'expenses', document 1"):
-        Bench.open(folder)
+        BenchFolder.open(folder).documents.load()
+    with Bench.open(folder) as bench, pytest.raises(BenchError, match="table 'expenses', document 1"):
+        LotDesk(bench).ledger()  # counting goes on beside it
 
 
 def test_the_command_line(folder: Path) -> None:
