@@ -28,6 +28,7 @@ COMMANDS = {
     "pick": ("sortbench.cli.pick:pick", "What to take out of which bin for a target; tick it off."),
     "prices": ("sortbench.cli.prices:prices", "What holes, blemishes and treating cost; rates."),
     "plan": ("sortbench.cli.plan:plan", "The cheapest way to finish: keep, treat, move, buy."),
+    "orders": ("sortbench.cli.orders:orders", "What was ordered, what came, what cannot be had."),
     "lots": ("sortbench.cli.lots:lots", "What was bought and spent; what targets cost so far."),
     "statement": ("sortbench.cli.statement:statement", "What can truly be told a buyer of a target."),
     "bins": ("sortbench.cli.bins:bins", "What lies in each bin."),

@@ -1,0 +1,276 @@
+"""`sortbench orders new`, `from-plan`, `sent`, `arrive`, `tell` and `strike`."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import click
+
+from sortbench.cli.context import BenchCommand, complete_from, examples, json_option, opened_bench, target_codes
+from sortbench.cli.output import answer_mappings
+from sortbench.cli.say import say
+from sortbench.model.errors import DataError
+from sortbench.model.order import Outcome
+
+if TYPE_CHECKING:
+    from sortbench.bench import Bench
+    from sortbench.model.order import Order
+    from sortbench.orders_desk import Came, OrdersDesk, OrderState, Purchase
+
+_PURCHASE = re.compile(r"(.+?)\*([0-9]{1,6})")
+_TOLD = [outcome.value for outcome in Outcome if outcome is not Outcome.GOOD]
+
+
+def order_ids(bench: Bench) -> Iterator[tuple[str, str]]:
+    """Numbers of all orders with their sellers."""
+    return ((order.id, order.seller) for order in bench.documents.orders.values())
+
+
+def _offers(bench: Bench) -> Iterator[tuple[str, str]]:
+    return ((offer.id, f"{offer.seller}, {offer.kind}") for offer in bench.documents.offers.values())
+
+
+ORDER = click.argument("number", metavar="ORDER", shell_complete=complete_from(order_ids))
+
+
+@click.command(
+    cls=BenchCommand,
+    epilog=examples(
+        "sortbench orders new M-14*6 M-17 --for T-03",
+        "sortbench orders new A-2*4 --shipping 3.90 --note 'they post on Fridays'",
+    ),
+)
+@click.argument("bought", nargs=-1, required=True, metavar="OFFER[*N]...", shell_complete=complete_from(_offers))
+@click.option(
+    "--for",
+    "target",
+    default="",
+    metavar="TARGET",
+    shell_complete=complete_from(target_codes),
+    help="The target that the pieces are for.",
+)
+@click.option("--shipping", metavar="AMOUNT", help="What the parcel costs; otherwise by the seller's terms.")
+@click.option("--note", default="", metavar="TEXT", help="Anything else; it is not sent to the seller.")
+@json_option
+@click.pass_context
+def new(
+    ctx: click.Context, bought: tuple[str, ...], target: str, shipping: str | None, note: str, as_json: bool
+) -> None:
+    """Make an order for each seller of N pieces of every OFFER, one piece where no N is said.
+
+    Nothing is sent: `sortbench orders text` gives the text for the seller. An offer's stock is what it was when it was
+    imported, less what open orders wait for.
+    """
+    from sortbench.orders_desk import OrdersDesk
+
+    with opened_bench(ctx) as bench:
+        desk = OrdersDesk(bench)
+        purchases = [_purchase(text, target, bench) for text in bought]
+        _told_new(desk, desk.new(purchases, shipping=shipping, note=note), as_json)
+
+
+@click.command(
+    "from-plan",
+    cls=BenchCommand,
+    epilog=examples("sortbench orders from-plan", "sortbench orders from-plan --budget 40 --parcels 3 --time 60"),
+)
+@click.option("--budget", metavar="AMOUNT", help="Most to be paid to sellers, shipping included, in the bench's money.")
+@click.option("--parcels", type=click.IntRange(0), metavar="N", help="Most parcels.")
+@click.option("--worth", is_flag=True, help="Finish only those targets whose value is worth what it costs.")
+@click.option(
+    "--time",
+    "seconds",
+    type=click.FloatRange(0),
+    default=30.0,
+    show_default=True,
+    metavar="SECONDS",
+    help="How long to look.",
+)
+@json_option
+@click.pass_context
+def from_plan(
+    ctx: click.Context, budget: str | None, parcels: int | None, worth: bool, seconds: float, as_json: bool
+) -> None:
+    """Make orders of what `sortbench plan` would buy with the same options.
+
+    Pieces that open orders bring to the same target already are left out. Where some are, what is left may no longer be
+    the cheapest, or may stay below a seller's least order, which is told.
+    """
+    from sortbench.orders_desk import OrdersDesk, Purchase
+    from sortbench.plan_desk import make_plan
+
+    with opened_bench(ctx) as bench:
+        made = make_plan(bench, budget=budget, parcels=parcels, worth=worth, seconds=seconds)
+        purchases = [Purchase(row.offer, row.quantity, row.target) for row in made.choices if row.offer]
+        if not purchases:
+            raise DataError("The plan buys nothing.", "`sortbench plan` says what it does instead, and why.")
+        desk = OrdersDesk(bench)
+        _told_new(desk, desk.new(purchases, but_ordered=True), as_json)
+
+
+def _purchase(text: str, target: str, bench: Bench) -> Purchase:
+    from sortbench.orders_desk import Purchase
+
+    found = _PURCHASE.fullmatch(text)
+    # An offer's id may end as a quantity does: one that is known is taken as it stands.
+    if found is None or text in bench.documents.offers:
+        return Purchase(text, 1, target)
+    return Purchase(found[1], int(found[2]), target)
+
+
+def _told_new(desk: OrdersDesk, made: tuple[Order, ...], as_json: bool) -> None:
+    from sortbench.order_files import mapping_of, total_words
+
+    if as_json:
+        answer_mappings("orders", [mapping_of(desk.state(order.id)) for order in made])
+    for order in made:
+        pieces = sum(line.quantity for line in order.lines)
+        words = "1 piece" if pieces == 1 else f"{pieces:,} pieces"
+        say(f"{order.id}: {words} from {order.seller}, {total_words(order)} to pay")
+        if below := desk.below_minimum(order):
+            say(f"  {below}")
+
+
+@click.command(cls=BenchCommand, epilog=examples("sortbench orders sent P1", "sortbench orders sent P1 --back"))
+@ORDER
+@click.option("--back", is_flag=True, help="It was not sent after all.")
+@click.pass_context
+def sent(ctx: click.Context, number: str, back: bool) -> None:
+    """Note that ORDER was sent to the seller."""
+    from sortbench.orders_desk import OrdersDesk
+
+    with opened_bench(ctx) as bench:
+        _say_state(OrdersDesk(bench).sent(number, back))
+
+
+@click.command(
+    cls=BenchCommand,
+    epilog=examples(
+        "sortbench orders arrive P1",
+        "sortbench orders arrive P1 2 5",
+        "sortbench orders arrive P1 3 1 --as '!3 #cracked'",
+        "sortbench orders arrive P1 4 2 --as 'plate 1x2 red @B3'",
+    ),
+)
+@ORDER
+@click.argument("line", required=False, type=int, metavar="[LINE]")
+@click.argument("quantity", required=False, type=int, metavar="[N]")
+@click.option(
+    "--as",
+    "entry",
+    metavar="ENTRY",
+    help="What came instead, as on an entry line: a grade (!3), flaws (#cracked), a bin (@B3), or another piece.",
+)
+@click.option("--extra", is_flag=True, help="Count them although no more are awaited.")
+@json_option
+@click.pass_context
+def arrive(
+    ctx: click.Context,
+    number: str,
+    line: int | None,
+    quantity: int | None,
+    entry: str | None,
+    extra: bool,
+    as_json: bool,
+) -> None:
+    """Count N pieces that came on LINE of ORDER; all that is still awaited where neither is said.
+
+    They are counted as the offer describes them, into the bins of the rules; with grade 5 where the offer tells none. A
+    lower grade than the offer tells, or a flaw that it does not, makes them damaged; another piece makes them wrong.
+    All of these settle what was awaited. Pieces that you do not keep are not counted: `sortbench orders tell`.
+
+    Broken off, the same call goes on where it stopped: nothing is counted twice.
+    """
+    from sortbench.cli.tally import receipt_text
+    from sortbench.orders_desk import OrdersDesk
+
+    if line is None and (entry is not None or extra):
+        raise click.UsageError("--as and --extra go with a LINE.", ctx)
+    with opened_bench(ctx) as bench:
+        desk = OrdersDesk(bench)
+        if line is None:
+            for receipt in desk.arrive_all(number):
+                say(f"good: {receipt_text(receipt)}")
+        else:
+            pieces = quantity if quantity is not None else _awaited(desk.state(number), line)
+            receipt, outcome = desk.arrive(number, line, pieces, _came(bench, entry), extra)
+            say(f"{outcome.value}: {receipt_text(receipt)}")
+        state = desk.state(number)
+        if as_json:
+            from sortbench.order_files import mapping_of
+
+            answer_mappings("orders", [mapping_of(state)])
+        _say_state(state)
+
+
+def _awaited(state: OrderState, line: int) -> int:
+    """What is awaited on a line, for a call that says no quantity."""
+    found = next((each for each in state.lines if each.number == line), None)
+    if found is not None and not found.awaited:
+        raise DataError(f"Nothing is awaited on line {line} of {state.order.id}.", "Say how many came, and --extra.")
+    return found.awaited if found else 1
+
+
+def _came(bench: Bench, text: str | None) -> Came | None:
+    from sortbench.cli.kinds import find_kind
+    from sortbench.engine.entry import parse
+    from sortbench.orders_desk import Came
+
+    if text is None:
+        return None
+    entry = parse(text)
+    if entry.hold or entry.add or entry.quantity is not None:
+        raise DataError(f"{text[:60]!r} does not describe pieces.", "Write it as in: '!3 #cracked' or 'tile 2x2 white'")
+    kind = find_kind(bench, entry.words) if entry.words else None
+    return Came(kind, entry.grade, entry.flaws or None, entry.bin)
+
+
+@click.command(
+    cls=BenchCommand,
+    epilog=examples(
+        "sortbench orders tell P1 4 2 short --note 'paid back'",
+        "sortbench orders tell P1 2 1 damaged --note 'sent back'",
+    ),
+)
+@ORDER
+@click.argument("line", type=int)
+@click.argument("quantity", type=int, metavar="N")
+@click.argument("outcome", type=click.Choice(_TOLD))
+@click.option("--note", default="", metavar="TEXT", help="What exactly.")
+@click.pass_context
+def tell(ctx: click.Context, number: str, line: int, quantity: int, outcome: str, note: str) -> None:
+    """Note N pieces on LINE of ORDER that are not counted: short, or wrong or damaged and not kept.
+
+    They are no longer awaited. If they come after all, strike the remark first.
+    """
+    from sortbench.orders_desk import OrdersDesk
+
+    with opened_bench(ctx) as bench:
+        _say_state(OrdersDesk(bench).tell(number, line, quantity, Outcome(outcome), note))
+
+
+@click.command(
+    cls=BenchCommand,
+    epilog=examples("sortbench orders strike P1 2", "sortbench orders strike P1", "sortbench orders strike P1 --back"),
+)
+@ORDER
+@click.argument("remark", required=False, type=int, metavar="[REMARK]")
+@click.option("--back", is_flag=True, help="Let it hold again.")
+@click.pass_context
+def strike(ctx: click.Context, number: str, remark: int | None, back: bool) -> None:
+    """Strike a REMARK that `sortbench orders tell` made; without one, call ORDER off, so that nothing is awaited of it.
+
+    Pieces that were counted stay counted: undo or correct the tally instead (`sortbench log` has it).
+    """
+    from sortbench.orders_desk import OrdersDesk
+
+    with opened_bench(ctx) as bench:
+        desk = OrdersDesk(bench)
+        _say_state(desk.call_off(number, back) if remark is None else desk.strike(number, remark, back))
+
+
+def _say_state(state: OrderState) -> None:
+    awaited = f", {state.awaited:,} of {state.pieces:,} pieces awaited" if state.awaited else ""
+    say(f"{state.order.id} from {state.order.seller}: {state.words}{awaited}")
