@@ -124,7 +124,7 @@ def test_from_an_empty_folder_to_a_count_sheet(tmp_path: Path) -> None:
         type_in(person, "st 1x2 rot", receipt(1, "Stein 1x2", "rot"))
         person.press("enter", "enter", "enter")
         wait_total(person, 13)
-        person.wait_for(lambda t: "✓ Gewächshaus" in answer(t), PATIENCE)
+        person.wait_for(lambda t: "✓ fills the last hole in Gewächshaus" in answer(t), PATIENCE)
         type_in(person, ".gr", "held: grau, früh")
         type_in(person, "ka 2-2 *3 !4-5", receipt(3, "Kachel 2x2", "grau, früh", "4-5  → B3"))
         type_in(person, "hinge *2", receipt(2, "hinge-1x2", "grau, früh"))
