@@ -15,11 +15,15 @@ from typing import Any
 
 from sortbench.engine.orders import OrderState, totals
 from sortbench.model.catalogue import Kind
+from sortbench.model.errors import WriteError
 from sortbench.model.order import Order, OrderLine, Outcome
 from sortbench.model.sheet_cells import grade_label, join_flaws
 from sortbench.model.text import shown
 from sortbench.own_files import write_own_file
 from sortbench.store.tables import guard_formula
+
+FOLDER = "orders"
+"""Folder within a bench for orders that were written there."""
 
 _COLUMNS = ("order", "seller", "line", "offer", "quantity", "part", "name", "shade", "grade", "flaw", "price")
 _HEADER = ",".join([*_COLUMNS, "currency", "amount"]) + "\r\n"
@@ -189,6 +193,32 @@ def write_order(path: Path, data: bytes, *, overwrite: bool = False) -> None:
     if not data.startswith(start):
         start = data[: data.index(_GENERATOR.encode()) + len(_GENERATOR)]
     write_own_file(path, data, start, "order", overwrite=overwrite)
+
+
+def keep_files(folder: Path, order: Order, name_of: NameOf) -> tuple[Path, ...]:
+    """Write an order as text, table and page into a folder of the bench; earlier ones of the order are replaced.
+
+    Returns:
+        The files written.
+
+    Raises:
+        UsageError: something else lies in the place of one of them.
+        WriteError: the disk refused.
+    """
+    kept = folder / FOLDER
+    try:
+        kept.mkdir(exist_ok=True)
+    except OSError as error:
+        raise WriteError(
+            f"The folder {kept} cannot be made: {error.strerror or error}.", "Make room, or mend its rights."
+        ) from error
+    text = text_of(order, name_of).encode()
+    start = text[: text.index(b"\nOrder ") + len(f"\nOrder {order.id} ")]
+    files = kept / f"{order.id}.txt", kept / f"{order.id}.csv", kept / f"{order.id}.html"
+    write_own_file(files[0], text, start, "order")
+    write_order(files[1], table_of(order, name_of))
+    write_order(files[2], page_of(order, name_of))
+    return files
 
 
 def mapping_of(state: OrderState) -> dict[str, Any]:

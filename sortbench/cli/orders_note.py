@@ -17,7 +17,7 @@ from sortbench.model.order import Outcome
 if TYPE_CHECKING:
     from sortbench.bench import Bench
     from sortbench.model.order import Order
-    from sortbench.orders_desk import Came, OrdersDesk, OrderState, Purchase
+    from sortbench.orders_desk import OrdersDesk, OrderState, Purchase
 
 _PURCHASE = re.compile(r"(.+?)\*([0-9]{1,6})")
 _TOLD = [outcome.value for outcome in Outcome if outcome is not Outcome.GOOD]
@@ -185,6 +185,7 @@ def arrive(
     """
     from sortbench.cli.tally import receipt_text
     from sortbench.orders_desk import OrdersDesk
+    from sortbench.orders_entry import read_came
 
     if line is None and (entry is not None or extra):
         raise click.UsageError("--as and --extra go with a LINE.", ctx)
@@ -195,7 +196,8 @@ def arrive(
                 say(f"good: {receipt_text(receipt)}")
         else:
             pieces = quantity if quantity is not None else _awaited(desk.state(number), line)
-            receipt, outcome = desk.arrive(number, line, pieces, _came(bench, entry), extra)
+            came = None if entry is None else read_came(bench, entry)
+            receipt, outcome = desk.arrive(number, line, pieces, came, extra)
             say(f"{outcome.value}: {receipt_text(receipt)}")
         state = desk.state(number)
         if as_json:
@@ -211,20 +213,6 @@ def _awaited(state: OrderState, line: int) -> int:
     if found is not None and not found.awaited:
         raise DataError(f"Nothing is awaited on line {line} of {state.order.id}.", "Say how many came, and --extra.")
     return found.awaited if found else 1
-
-
-def _came(bench: Bench, text: str | None) -> Came | None:
-    from sortbench.cli.kinds import find_kind
-    from sortbench.engine.entry import parse
-    from sortbench.orders_desk import Came
-
-    if text is None:
-        return None
-    entry = parse(text)
-    if entry.hold or entry.add or entry.quantity is not None:
-        raise DataError(f"{text[:60]!r} does not describe pieces.", "Write it as in: '!3 #cracked' or 'tile 2x2 white'")
-    kind = find_kind(bench, entry.words) if entry.words else None
-    return Came(kind, entry.grade, entry.flaws or None, entry.bin)
 
 
 @click.command(

@@ -191,6 +191,18 @@ class SortbenchApp(App[None]):
 
         self.push_screen(StatementScreen(code))
 
+    def show_orders(self) -> None:
+        """Orders and the standing list, over the screen that asks for it."""
+        from sortbench.orders_desk import OrdersDesk
+        from sortbench.tui.screens.orders import OrdersScreen
+
+        try:
+            OrdersDesk(self.bench).standing()  # orders and offers are read now; where damaged, the bench goes on
+        except SortbenchError as error:
+            self.notify(str(error), severity="error", markup=False)
+        else:
+            self.push_screen(OrdersScreen())
+
     def show_help(self, place: Place) -> None:
         """All keys of a place, and the grammar of the entry line."""
         from sortbench.tui.screens.help import HelpScreen

@@ -16,6 +16,7 @@ Where = Literal[
     "reconcile",
     "pick",
     "statement",
+    "orders",
     "wash",
     "judge",
     "photo",
@@ -23,7 +24,19 @@ Where = Literal[
 ]
 """Where a command is at hand; ``bench`` is both ``typing`` and ``pad``, ``everywhere`` is every place."""
 Place = Literal[
-    "typing", "pad", "targets", "bins", "log", "reconcile", "pick", "statement", "wash", "judge", "photo", "help"
+    "typing",
+    "pad",
+    "targets",
+    "bins",
+    "log",
+    "reconcile",
+    "pick",
+    "statement",
+    "orders",
+    "wash",
+    "judge",
+    "photo",
+    "help",
 ]
 PLACES: tuple[Place, ...] = (
     "typing",
@@ -34,6 +47,7 @@ PLACES: tuple[Place, ...] = (
     "reconcile",
     "pick",
     "statement",
+    "orders",
     "wash",
     "judge",
     "photo",

@@ -17,6 +17,7 @@ from sortbench.tui.command import Place as Place
 from sortbench.tui.command import Situation as Situation
 from sortbench.tui.judge_commands import JUDGE_COMMANDS
 from sortbench.tui.list_commands import LIST_COMMANDS
+from sortbench.tui.order_commands import ORDER_COMMANDS
 from sortbench.tui.photo_commands import PHOTO_COMMANDS
 from sortbench.tui.wash_commands import WASH_COMMANDS
 
@@ -126,6 +127,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("pick.void", ("delete",), "void", "Void the picked tally; redo brings it back.", "pad", _no_last),
     Command("typing", ("/",), "typing", "Back to typing.", "pad", rank=2),
     *LIST_COMMANDS,
+    *ORDER_COMMANDS,
     *WASH_COMMANDS,
     *JUDGE_COMMANDS,
     *PHOTO_COMMANDS,

@@ -42,6 +42,7 @@ LIST_COMMANDS: tuple[Command, ...] = (
     ),
     Command("targets.pick", ("p",), "pick list", "The pick list of this target, to tick off at the table.", "targets"),
     Command("targets.statement", ("t",), "statement", "What can truly be told a buyer of this target.", "targets"),
+    Command("targets.orders", ("o",), "orders", "Orders to sellers, what came of them, the standing list.", "targets"),
     Command("targets.new", ("n",), "new", "A new target: type its code, name and year.", "targets"),
     Command("bins.content", ("right",), "content", "Move the cursor into what lies in the bin.", "bins", rank=2),
     Command("bins.bins", ("left",), "bins", "Move the cursor back to the bins.", "bins"),

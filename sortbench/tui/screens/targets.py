@@ -38,7 +38,7 @@ class TargetsScreen(ListScreen):
     @property
     def resting(self) -> tuple[str, str]:
         """What the line can be used for."""
-        return "", "/ filters the lines · n makes a new target · p its pick list · t its statement"
+        return "", "/ filters the lines · n makes a new target · p its pick list · t its statement · o orders"
 
     def prompts(self, key: str) -> tuple[str, str]:
         """A filter, or a new target."""
@@ -68,6 +68,8 @@ class TargetsScreen(ListScreen):
             self.desk.show_pick(target.code)
         elif name == "statement" and (target := self._target) is not None:
             self.desk.show_statement(target.code)
+        elif name == "orders":
+            self.desk.show_orders()
         elif name == "write-up" and (target := self._target) is not None:
             ending = self.bench.held.target == target.code
             if (answer := self.do(lambda: self.bench.write_up("" if ending else target.code))) is not None:
