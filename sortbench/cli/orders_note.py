@@ -181,7 +181,7 @@ def arrive(
     lower grade than the offer tells, or a flaw that it does not, makes them damaged; another piece makes them wrong.
     All of these settle what was awaited. Pieces that you do not keep are not counted: `sortbench orders tell`.
 
-    Broken off, the same call goes on where it stopped: nothing is counted twice.
+    Broken off, a call without N goes on where it stopped: it counts what is awaited still, and nothing twice.
     """
     from sortbench.cli.tally import receipt_text
     from sortbench.orders_desk import OrdersDesk

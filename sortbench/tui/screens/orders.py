@@ -50,7 +50,7 @@ class OrdersScreen(ListScreen):
         """What the line can be used for."""
         if self._in_standing:
             return "", "l shows the orders · / filters"
-        return "", "Enter all came · g one · * some · s short · w wrong · d damaged · p posted · f files"
+        return "", "Enter all · g one · * some · s short · w wrong · d damaged · p posted · f files"
 
     def prompts(self, key: str) -> tuple[str, str]:
         """How many came and as what, or a filter."""
