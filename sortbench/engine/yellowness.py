@@ -22,7 +22,7 @@ a difference at all (0.8), a hue, and with it a dominant wavelength, is as much 
 
 NEAR_NEUTRAL_CHROMA = 3.0
 """CIELAB chroma up to which an unaged reference may start a change in yellowness, whatever its hue. Our own choice:
-many whites are made a little greenish or bluish, and what yellows from there is what the index was made to follow."""
+many whites are made a little green or blue, and what yellows from there is what the index was made to follow."""
 
 SCOPE_NM = (570.0, 580.0)
 """Dominant wavelengths that the yellowness index is meant for: ASTM E313, 5.2."""
@@ -77,7 +77,7 @@ class Whiteness(NamedTuple):
 
 
 def yellowness_index(xyz: Xyz, observation: str = "D65/2") -> float:
-    """The yellowness index YI E313: 0 for a perfect white, larger the yellower, below 0 for a bluish white.
+    """The yellowness index YI E313: 0 for a perfect white, larger the yellower, below 0 for a white that tends to blue.
 
     It is worked out for any colour; ask :func:`yellowness_scope` whether it means something.
 

@@ -72,8 +72,8 @@ def test_no_yellowness_of_red_blue_and_green(rgb: str) -> None:
 
 
 def test_a_change_needs_a_reference_that_has_an_index_too() -> None:
-    bluish_grey = hex_to_lab("#949da6")
-    found = judge(hex_to_lab("#a49e86"), bluish_grey)
+    cool_grey = hex_to_lab("#949da6")
+    found = judge(hex_to_lab("#a49e86"), cool_grey)
     assert found.yellowness is not None
     assert found.yellowness_change is None
     assert "the reference is outside the scope" in found.why_no_yellowness
