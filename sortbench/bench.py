@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     from sortbench.pad_desk import PadDesk
     from sortbench.photo_desk import PhotoDesk
     from sortbench.pick_desk import PickDesk
+    from sortbench.planning_desk import PlanningDesk
     from sortbench.trial_desk import TrialDesk
     from sortbench.wash_desk import WashDesk
 
@@ -45,6 +46,8 @@ class Bench(Desk):
 
     def close(self) -> None:
         """End the sitting; every count is on disk already."""
+        if "planning" in self.__dict__:
+            self.planning.close()
         self.keep_layout()
         super().close()
 
@@ -86,6 +89,13 @@ class Bench(Desk):
         from sortbench.trial_desk import TrialDesk
 
         return TrialDesk(self)
+
+    @cached_property
+    def planning(self) -> PlanningDesk:
+        """What to keep, treat, move and buy, with what this sitting settled by hand."""
+        from sortbench.planning_desk import PlanningDesk
+
+        return PlanningDesk(self)
 
     @cached_property
     def washing(self) -> WashDesk:

@@ -66,21 +66,37 @@ def make_plan(
         DataError: a lock or a budget that cannot be.
         UsageError: the solver is not installed.
     """
+    question = question_of(bench, locks=locks, budget=budget, parcels=parcels, worth=worth)
+    plan = solve(question.case, seconds=seconds, gap=gap, progress=progress, cancel=cancel)
+    made = told_of(question, plan)
+    return made if plan.cancelled else made._replace(binding=binding(question, plan))
+
+
+def question_of(
+    bench: Desk,
+    *,
+    locks: Iterable[Lock] = (),
+    budget: str | None = None,
+    parcels: int | None = None,
+    worth: bool = False,
+) -> Question:
+    """What is asked of the solver for the bench as it is; as :func:`make_plan` takes it.
+
+    Raises:
+        DataError: a lock or a budget that cannot be.
+    """
     documents = bench.documents
     terms = terms_of(bench)
     market = Market(documents.sellers, documents.offers, documents.prices, terms, tuple(documents.treatments.values()))
     limit: Decimal | None = None if budget is None else amount_from(budget, terms.currency)
-    question = ask(bench.picture, market, locks=locks, budget=limit, parcels=parcels, worth=worth)
-    plan = solve(question.case, seconds=seconds, gap=gap, progress=progress, cancel=cancel)
+    return ask(bench.picture, market, locks=locks, budget=limit, parcels=parcels, worth=worth)
+
+
+def told_of(question: Question, plan: Plan) -> Planned:
+    """All that is told of a plan but the limits it runs into, which take a search of their own."""
     settled = {question.groups[place] for place in plan.settled}
-    return Planned(
-        question,
-        plan,
-        choices_of(question, plan),
-        parcels_of(question, plan),
-        {code: code in settled for code in question.groups},
-        () if plan.cancelled else binding(question, plan),
-    )
+    finished = {code: code in settled for code in question.groups}
+    return Planned(question, plan, choices_of(question, plan), parcels_of(question, plan), finished, ())
 
 
 def terms_of(bench: Desk) -> Terms:

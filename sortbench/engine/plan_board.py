@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from typing import NamedTuple
 
 from sortbench.engine.plan import Plan, solve
@@ -199,10 +199,15 @@ def _named(what: str) -> str:
     return f" ({what})" if what else ""
 
 
-def binding(question: Question, plan: Plan) -> tuple[str, ...]:
+def binding(question: Question, plan: Plan, cancel: Callable[[], bool] | None = None) -> tuple[str, ...]:
     """Which limits the plan runs into: each is lifted by itself, and told if the plan would cost less without it.
 
     Plans without a limit are looked for only for some seconds; what is told is then a saving that is possible at least.
+
+    Args:
+        question: what was asked.
+        plan: the answer.
+        cancel: asked now and then; once it says yes, what was found so far is told.
     """
     case, currency = question.case, question.currency
     lifted: list[tuple[str, PlanCase]] = []
@@ -216,7 +221,7 @@ def binding(question: Question, plan: Plan) -> tuple[str, ...]:
         lifted.append(("What orders must come to at least", case._replace(shops=free)))
     found = []
     for words, other in lifted:
-        better = solve(other, seconds=_RELAXED_S)
+        better = solve(other, seconds=_RELAXED_S, cancel=cancel)
         if better.cost < plan.cost:
             less = money_words(plan.cost - better.cost, currency)
             found.append(

@@ -191,6 +191,12 @@ class SortbenchApp(App[None]):
 
         self.push_screen(StatementScreen(code))
 
+    def show_plan(self) -> None:
+        """The plan of what to keep, treat, move and buy, over the screen that asks for it."""
+        from sortbench.tui.screens.plan import PlanScreen
+
+        self.push_screen(PlanScreen())
+
     def show_orders(self) -> None:
         """Orders and the standing list, over the screen that asks for it."""
         from sortbench.orders_desk import OrdersDesk

@@ -12,7 +12,7 @@ def _no_trial(situation: Situation) -> str:
 LIST_COMMANDS: tuple[Command, ...] = (
     *(
         Command(f"{place}.{name}", (key,), label, text, place)
-        for place in ("targets", "bins", "log", "reconcile", "pick", "statement", "help")
+        for place in ("targets", "bins", "log", "reconcile", "pick", "statement", "plan", "help")
         for name, key, label, text in (
             ("up", "up", "up", "One line up."),
             ("down", "down", "down", "One line down."),
@@ -42,6 +42,7 @@ LIST_COMMANDS: tuple[Command, ...] = (
     ),
     Command("targets.pick", ("p",), "pick list", "The pick list of this target, to tick off at the table.", "targets"),
     Command("targets.statement", ("t",), "statement", "What can truly be told a buyer of this target.", "targets"),
+    Command("targets.plan", ("b",), "what to buy", "What to keep, treat, move or buy, at the least cost.", "targets"),
     Command("targets.orders", ("o",), "orders", "Orders to sellers, what came of them, the standing list.", "targets"),
     Command("targets.new", ("n",), "new", "A new target: type its code, name and year.", "targets"),
     Command("bins.content", ("right",), "content", "Move the cursor into what lies in the bin.", "bins", rank=2),
@@ -128,6 +129,9 @@ LIST_COMMANDS: tuple[Command, ...] = (
         rank=4,
     ),
     Command("reconcile.statement", ("t",), "statement", "What can truly be told a buyer of this target.", "reconcile"),
+    Command(
+        "reconcile.plan", ("b",), "what to buy", "What to keep, treat, move or buy, at the least cost.", "reconcile"
+    ),
     Command(
         "pick.take",
         ("enter",),

@@ -17,6 +17,7 @@ _TITLES: dict[Place, str] = {
     "reconcile": "keys of the reconcile screen",
     "pick": "keys of the pick list",
     "statement": "keys of the statement",
+    "plan": "keys of the plan screen",
     "orders": "keys of the orders screen",
     "wash": "keys of the wash screen",
     "judge": "keys of the judge screen",

@@ -49,6 +49,9 @@ class Host(Protocol):
     def show_statement(self, code: str) -> None:
         """Show the statement of a target over the screen that asks for it."""
 
+    def show_plan(self) -> None:
+        """Show what to keep, treat, move and buy over the screen that asks for it."""
+
     def show_orders(self) -> None:
         """Show orders and the standing list over the screen that asks for it."""
 

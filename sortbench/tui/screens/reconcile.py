@@ -148,6 +148,8 @@ class ReconcileScreen(ListScreen):
             self._only_short, self._row = not self._only_short, 0
         elif name in ("pick", "statement"):
             self._lay_over(name)
+        elif name == "plan":
+            self.desk.show_plan()
 
     def _go(self, by: int) -> None:
         most = 0 if not self._rows else 1

@@ -68,6 +68,8 @@ class TargetsScreen(ListScreen):
             self.desk.show_pick(target.code)
         elif name == "statement" and (target := self._target) is not None:
             self.desk.show_statement(target.code)
+        elif name == "plan":
+            self.desk.show_plan()
         elif name == "orders":
             self.desk.show_orders()
         elif name == "write-up" and (target := self._target) is not None:

@@ -1,0 +1,171 @@
+"""The plan screen: what the plan comes to, and a row for each choice on each line."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from sortbench.model.money import as_amount
+from sortbench.tui.drawing.bench_rows import POINTER
+from sortbench.tui.drawing.list_rows import headings, holds_words, searchable, wrapped
+from sortbench.tui.drawing.words import joined, plural, swatch
+from sortbench.tui.widgets.rows import Column, Row, Span, clip, columns
+
+if TYPE_CHECKING:
+    from sortbench.planning_desk import Choice, PlanLine, PlanTotals, PlanView
+
+LOCKED = "◆"
+_NOTE_LINES = 2
+_LAYOUT = (
+    Column(1),
+    Column(1),
+    Column(4, 8),
+    Column(3, 4, align="right"),
+    Column(1),
+    Column(9, 20),
+    Column(5, 14, drop=2),
+    Column(10),
+    Column(3, 6, align="right"),
+    Column(6, 9, align="right", drop=1),
+    Column(8, 16, drop=3),
+    Column(24, None, drop=4),
+)
+_NAMES = ("", "", "in", "line", "", "part", "shade", "choice", "pcs", "price", "seller", "why")
+_LOOKS = {"leave open": "wanted", "treat": "present", "keep": "text"}
+
+NO_MATCH: tuple[Row, ...] = ((("No line is so.", "warning"),),)
+NOTHING: tuple[Row, ...] = (
+    (("Nothing is to be planned: no target lacks a piece, or has one below its standard.", "good"),),
+)
+_NO_OFFERS = "No offers: `sortbench import sellers FILE`, then `sortbench import offers FILE`"
+
+
+def lines_in_view(lines: Sequence[PlanLine], words: str, only: Choice | None) -> tuple[PlanLine, ...]:
+    """The rows of one choice, all where none is given, that hold all the words."""
+    return tuple(
+        line
+        for line in lines
+        if (only is None or line.choice is only)
+        and (
+            not words
+            or holds_words(
+                searchable(
+                    line.target, line.name, line.kind.part, line.kind.shade, line.choice, line.seller, line.what
+                ),
+                words,
+            )
+        )
+    )
+
+
+def head_rows(view: PlanView, width: int) -> tuple[Row, ...]:
+    """How sure the plan is or how the search goes, and what it comes to."""
+    found = [clip((("plan", "title"), ("  ", "text"), *_state(view)), width)]
+    if view.totals is not None:
+        found += [clip(row, width) for row in _totals(view, view.totals)]
+    return tuple(found)
+
+
+def _state(view: PlanView) -> Row:
+    totals = view.totals
+    if view.failure:
+        return (("no plan", "error"),)
+    if view.working:
+        if view.told is None:
+            return (("looking for the cheapest plan … Esc takes the best so far", "present"),)
+        best, bound = (_money(units, view.currency) for units in (view.told.best, view.told.bound))
+        least = f", none below {bound}, gap {view.told.gap:.1%}" if view.told.gap < 1 else ""
+        return ((f"looking … best {best}{least} · Esc takes it", "present"),)
+    if totals is None:
+        return ()
+    sure: Span = ("proven: no plan costs less", "good")
+    if not totals.proven:
+        stopped = "stopped by hand: " if totals.cancelled else ""
+        sure = (f"{stopped}at most {totals.gap:.1%} from the best; r looks longer", "warning")
+    locked = f" · {len(view.locks)} locked" if view.locks else ""
+    return sure, (locked, "held" if locked else "text")
+
+
+def _totals(view: PlanView, totals: PlanTotals) -> tuple[Row, Row]:
+    def money(units: int) -> str:
+        return _money(units, view.currency)
+
+    of = "" if view.parcels is None else f" of at most {view.parcels}"
+    budget = f"budget {view.budget}" if view.budget else "no budget"
+    paid: list[Row] = [
+        (("buy ", "quiet"), (plural(totals.pieces, "piece"), "strong")),
+        (
+            (f"{money(totals.goods)} + {money(totals.shipping)} shipping = ", "quiet"),
+            (f"{money(totals.goods + totals.shipping)} {view.currency} paid", "strong"),
+        ),
+        ((f"{plural(totals.parcels, 'parcel')}{of}", "text"),),
+        ((budget, "text" if view.budget else "quiet"),),
+    ]
+    costs: list[Row] = [
+        ((f"holes {money(totals.holes)}", "wanted" if totals.holes else "quiet"),),
+        ((f"treating {money(totals.treating)}", "text" if totals.treating else "quiet"),),
+        ((f"blemishes and doubt {money(totals.blemishes)}", "text" if totals.blemishes else "quiet"),),
+        ((f"all in all {money(totals.cost)} {view.currency}", "strong"),),
+    ]
+    return joined(paid), joined(costs)
+
+
+def note_rows(view: PlanView, only: Choice | None, shown: int, width: int) -> list[Row]:
+    """What stands in the way, what is out of date, and what is shown of it."""
+    rows: list[Row] = []
+    if view.stale and not view.working:
+        rows.append(clip((("The bench changed since this was worked out: r plans anew.", "warning"),), width))
+    if not view.offers:
+        rows += wrapped(_NO_OFFERS, "warning", width, _NOTE_LINES)
+    rows += wrapped(" ".join(view.notes), "warning", width, _NOTE_LINES)
+    if only is not None:
+        rows.append(((f"only {only}: {shown:,} of {len(view.lines):,} rows; 0 shows all", "text"),))
+    return rows
+
+
+def failure_rows(view: PlanView, width: int) -> tuple[Row, ...]:
+    """Why there is no plan, and what mends it."""
+    return wrapped(view.failure, "warning", width, 4)
+
+
+def heading_row(width: int) -> Row:
+    """What the columns are called."""
+    return headings(_LAYOUT, _NAMES, width)
+
+
+def plan_row(view: PlanView, line: PlanLine, chosen: bool, width: int) -> Row:
+    """One choice on one line; what it is locked to stands in its place while the plan with it is looked for."""
+    lock = view.locks.get(line.key)
+    choice: str = line.choice
+    if lock is not None and lock is not line.choice and view.working:
+        choice = f"→ {lock}"
+    look = "chosen" if chosen else "text"
+    cells: list[str | Span | Row] = [
+        (POINTER if chosen else " ", "key"),
+        (LOCKED if lock else " ", "key"),
+        (line.target, "quiet"),
+        (f"{line.number}", "quiet"),
+        (swatch(line.rgb, line.kind.shade),),
+        (line.name, look),
+        (line.kind.shade, look),
+        (choice, _LOOKS.get(line.choice, "good")),
+        f"{line.quantity:,}",
+        _money(line.price, view.currency) if line.price is not None else ("–", "quiet"),
+        line.seller or ("–", "quiet"),
+        (line.why, "quiet"),
+    ]
+    return columns(_LAYOUT, cells, width)
+
+
+def plan_words(view: PlanView, line: PlanLine) -> str:
+    """A row in full."""
+    lock = view.locks.get(line.key)
+    others = [choice for choice in view.alternatives.get(line.key, ()) if choice is not (lock or line.choice)]
+    which = f" ({line.what})" if line.what else ""
+    costs = f", each costs {_money(line.each, view.currency)} {view.currency} in all" if line.each else ""
+    may = f"; Right: {', '.join(others)}" if others else ""
+    return f"{line.name} · {line.kind.shade}: {line.choice} {line.quantity:,}{which}{costs}; {line.why}{may}"
+
+
+def _money(units: int, currency: str) -> str:
+    return f"{as_amount(units, currency):,}"
