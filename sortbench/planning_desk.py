@@ -143,6 +143,7 @@ class PlanningDesk:
         self._totals: PlanTotals | None = None
         self._dropped: tuple[str, ...] = ()
         self._currency = ""
+        self._free: Question | None = None  # with nothing locked: put together once for a state of the bench
         self._asked_of: tuple[object, object, int] | None = None
         self._ending: list[Thread] = []
 
@@ -188,6 +189,7 @@ class PlanningDesk:
             raise DataError(f"{words!r} is not a sum and a number of parcels.", hint)
         if budget != _NONE:
             amount_from(budget, terms_of(self._bench).currency)
+        self._free = None
         self._budget = None if budget == _NONE else budget
         self._parcels = int(rest[0]) if rest and rest[0] != _NONE else None
 
@@ -208,8 +210,10 @@ class PlanningDesk:
             self._ending = [each for each in (*self._ending, self._search.thread) if each.is_alive()]
             self._search = None
         bench = self._bench
-        question = question_of(bench, budget=self._budget, parcels=self._parcels)
-        self._alternatives = alternatives_of(question)
+        if self._free is None or not self.is_current:
+            self._free = question_of(bench, budget=self._budget, parcels=self._parcels)
+            self._alternatives = alternatives_of(self._free)
+        question = self._free
         gone = [key for key, choice in self._locks.items() if choice not in self._alternatives.get(key, ())]
         for key in gone:
             del self._locks[key]
