@@ -65,7 +65,9 @@ def choices_of(question: Question, plan: Plan) -> tuple[ChoiceRow, ...]:
         stuff = question.stuff[way.source] if way.source >= 0 else None
         offer = stuff.offer.id if stuff and stuff.offer else ""
         price = source.price if source else 0
-        what, why = _what(question, way), reasons.why(place)
+        # A line that is locked was asked about nothing else, so nothing else is known of it.
+        lock = question.locks.get((spot.target, spot.number))
+        what, why = _what(question, way), f"locked to {lock} by hand" if lock else reasons.why(place)
         kind = spot.kind
         rows.append(ChoiceRow(spot.target, spot.number, kind, way.choice, quantity, what, offer, way.cost, price, why))
     order = {spot[:2]: place for place, spot in enumerate(question.spots)}

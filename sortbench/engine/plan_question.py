@@ -69,6 +69,7 @@ class Question(NamedTuple):
         groups: codes of the targets that may be given up.
         currency: of all money.
         notes: what was left out or assumed, in words.
+        locks: lines settled by hand, by target and number, and how.
     """
 
     case: PlanCase
@@ -78,6 +79,7 @@ class Question(NamedTuple):
     groups: tuple[str, ...]
     currency: str
     notes: tuple[str, ...]
+    locks: Mapping[tuple[str, int], Choice]
 
 
 def ask(
@@ -178,6 +180,7 @@ class _Asker:
             tuple(self._groups),
             self._market.terms.currency,
             (*self._wares.notes, *self._notes, *self._treating.notes),
+            self._locks,
         )
 
     def _asked(self) -> list[_Line]:

@@ -102,6 +102,7 @@ def test_a_rate_lets_offers_in(bench: Path) -> None:
 def test_locks_and_worth(bench: Path) -> None:
     call("--bench", bench, "prices", "--hole", "1.50")
     locked = answer("--bench", bench, "plan", "--lock", "T-03", "1", "leave open")
+    assert {row["why"] for row in locked["rows"] if row["line"] == 1} == {"locked to leave open by hand"}
     assert settled(locked) == [("T-03", 1, "keep", 5), ("T-03", 1, "leave open", 7), ("T-03", 2, "leave open", 1)]
     worth = answer("--bench", bench, "plan", "--worth")
     assert worth["finished"] == {"T-03": False}
