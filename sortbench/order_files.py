@@ -6,7 +6,6 @@ What goes to a seller names offers, pieces and prices: neither targets nor notes
 from __future__ import annotations
 
 import csv
-import html
 import io
 from collections.abc import Callable, Iterator
 from decimal import Decimal
@@ -19,7 +18,7 @@ from sortbench.model.errors import WriteError
 from sortbench.model.order import Order, OrderLine, Outcome
 from sortbench.model.sheet_cells import grade_label, join_flaws
 from sortbench.model.text import shown
-from sortbench.own_files import write_own_file
+from sortbench.own_files import page_head, page_text, write_own_file
 from sortbench.store.tables import guard_formula
 
 FOLDER = "orders"
@@ -128,24 +127,14 @@ def table_of(order: Order, name_of: NameOf) -> bytes:
 
 def page_of(order: Order, name_of: NameOf) -> bytes:
     """The order as one HTML page that needs nothing else: no scripts, no pictures, nothing from a network."""
-    title = _text(f"Order {order.id}: {order.seller}")
+    title = f"Order {order.id}: {order.seller}"
     lines = [
-        "<!doctype html>",
-        '<html lang="en">',
-        "<head>",
-        '<meta charset="utf-8">',
-        _GENERATOR,
-        "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">",
-        '<meta name="viewport" content="width=device-width, initial-scale=1">',
-        f"<title>{title}</title>",
-        f"<style>{_STYLE}</style>",
-        "</head>",
-        "<body>",
-        f"<h1>{title}</h1>",
-        f"<p>{_text(order.made[:10])}</p>",
+        *page_head(title, _GENERATOR, _STYLE),
+        f"<h1>{page_text(title)}</h1>",
+        f"<p>{page_text(order.made[:10])}</p>",
         *_page_table(order, name_of),
-        f"<p>{_text(_sum_words(order))}</p>",
-        f"<p><strong>To pay: {_text(total_words(order))}</strong></p>",
+        f"<p>{page_text(_sum_words(order))}</p>",
+        f"<p><strong>To pay: {page_text(total_words(order))}</strong></p>",
         *([f"<p>{_GRADES}</p>"] if any(line.grade for line in order.lines) else ()),
         "</body>",
         "</html>",
@@ -172,15 +161,11 @@ def _page_table(order: Order, name_of: NameOf) -> Iterator[str]:
             f"{_amount(line):,} {code}",
         )
         row = "".join(
-            f"<td{' class=n' if head in numbers else ''}>{_text(value)}</td>"
+            f"<td{' class=n' if head in numbers else ''}>{page_text(value)}</td>"
             for head, value in zip(heads[1:], values, strict=True)
         )
         yield f'<tr><td><span class="box"></span></td>{row}</tr>'
     yield "</tbody></table>"
-
-
-def _text(text: str) -> str:
-    return html.escape(shown(text), quote=True)
 
 
 def write_order(path: Path, data: bytes, *, overwrite: bool = False) -> None:

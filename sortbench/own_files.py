@@ -2,11 +2,41 @@
 
 from __future__ import annotations
 
+import html
 from pathlib import Path
 
 from sortbench.model.errors import UsageError, WriteError
+from sortbench.model.text import shown
 from sortbench.store.durable import replace_file
 from sortbench.store.folder import BENCH_FILE, TALLIES
+
+
+def page_text(text: str) -> str:
+    """A text that a page shows as it is: nothing in it is taken for markup, what does not print is made to."""
+    return html.escape(shown(text), quote=True)
+
+
+def page_head(title: str, generator: str, style: str) -> tuple[str, ...]:
+    """The first lines of an HTML page, up to its body, that lets nothing run and fetches nothing.
+
+    Args:
+        title: as people wrote it; it is escaped here.
+        generator: the element that tells pages of one sort from all others.
+        style: the page's CSS.
+    """
+    return (
+        "<!doctype html>",
+        '<html lang="en">',
+        "<head>",
+        '<meta charset="utf-8">',
+        generator,
+        "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">",
+        '<meta name="viewport" content="width=device-width, initial-scale=1">',
+        f"<title>{page_text(title)}</title>",
+        f"<style>{style}</style>",
+        "</head>",
+        "<body>",
+    )
 
 
 def write_own_file(path: Path, data: bytes, start: bytes, what: str, *, overwrite: bool = False) -> None:

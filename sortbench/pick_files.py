@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import csv
-import html
 import io
 import re
 from collections.abc import Iterable, Iterator
@@ -16,8 +15,7 @@ from sortbench.model.errors import DataError
 from sortbench.model.sheet_cells import JOINT, Value, grade_label, join_flaws
 from sortbench.model.sheet_sharing import PickSheetRow
 from sortbench.model.tally import Fate
-from sortbench.model.text import shown
-from sortbench.own_files import write_own_file
+from sortbench.own_files import page_head, page_text, write_own_file
 from sortbench.store.tables import guard_formula
 
 _HEADER = ",".join(PickSheetRow._fields) + "\r\n"
@@ -103,20 +101,10 @@ def page_of(picks: PickList, written: datetime, rows: Iterable[PickRow] | None =
     about = [picks.code, *([str(picks.year)] if picks.year else []), f"list {picks.mark}"]
     about.append(f"written {written.astimezone(UTC):%Y-%m-%d %H:%M} UTC")
     lines = [
-        "<!doctype html>",
-        '<html lang="en">',
-        "<head>",
-        '<meta charset="utf-8">',
-        _GENERATOR,
-        "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">",
-        '<meta name="viewport" content="width=device-width, initial-scale=1">',
-        f"<title>{_text(title)}</title>",
-        f"<style>{_STYLE}</style>",
-        "</head>",
-        "<body>",
-        f"<h1>{_text(title)}</h1>",
-        f"<p>{_text(' · '.join(about))}</p>",
-        f"<p>{_text(summary(picks))}</p>",
+        *page_head(title, _GENERATOR, _STYLE),
+        f"<h1>{page_text(title)}</h1>",
+        f"<p>{page_text(' · '.join(about))}</p>",
+        f"<p>{page_text(summary(picks))}</p>",
         *(_table(shown_rows) if shown_rows else ()),
         "</body>",
         "</html>",
@@ -160,7 +148,7 @@ def _table(rows: Iterable[PickRow]) -> Iterator[str]:
     yield f"<table><thead><tr>{cells}</tr></thead>"
     for (where, place), group in groupby(rows, key=lambda row: (row.where, row.place)):
         head = f"{where}, {place}" if place else where
-        yield f'<tbody><tr><th colspan="{len(heads)}" scope="rowgroup">{_text(head)}</th></tr>'
+        yield f'<tbody><tr><th colspan="{len(heads)}" scope="rowgroup">{page_text(head)}</th></tr>'
         for row in group:
             yield _table_row(row)
         yield "</tbody>"
@@ -178,19 +166,14 @@ def _table_row(row: PickRow) -> str:
         f'<td><span class="box" role="img" aria-label="{words}">{tick}</span></td>',
         f'<td class="n">{row.number}</td>',
         f'<td class="n">{pieces}</td>',
-        f"<td>{_text(row.name)}</td>",
-        f"<td>{swatch}{_text(row.kind.shade)}</td>",
+        f"<td>{page_text(row.name)}</td>",
+        f"<td>{swatch}{page_text(row.kind.shade)}</td>",
         f"<td>{grade_label(row.grade)}</td>",
-        f"<td>{_text(', '.join(flaw.value for flaw in row.flaws))}</td>",
+        f"<td>{page_text(', '.join(flaw.value for flaw in row.flaws))}</td>",
         f"<td>{lines}</td>",
-        f'<td class="note">{_text(note(row))}</td>',
+        f'<td class="note">{page_text(note(row))}</td>',
     )
     return f"<tr{' class=done' if row.ticked else ''}>{''.join(cells)}</tr>"
-
-
-def _text(text: str) -> str:
-    """A text that the page shows as it is: nothing in it is taken for markup, what does not print is made to."""
-    return html.escape(shown(text), quote=True)
 
 
 def write_pick_file(path: Path, data: bytes, *, overwrite: bool = False) -> None:

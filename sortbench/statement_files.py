@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import html
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -13,7 +12,7 @@ from sortbench.engine.statement import Pieces, StatedLine, Statement
 from sortbench.engine.statement_words import HEADINGS, NUMBERS, about, list_rows, list_words, sections, verdict
 from sortbench.model.sheet_cells import PERIODS, grade_label, join_flaws
 from sortbench.model.text import shown
-from sortbench.own_files import write_own_file
+from sortbench.own_files import page_head, page_text, write_own_file
 
 WIDTH = 80
 """Columns of the plain text."""
@@ -92,22 +91,12 @@ def _marked(text: str) -> str:
 
 def page_of(statement: Statement) -> str:
     """A statement as one HTML page that needs nothing else: no scripts, no pictures, nothing from a network."""
-    title = _text(_TITLE + statement.name)
+    title = _TITLE + statement.name
     lines = [
-        "<!doctype html>",
-        '<html lang="en">',
-        "<head>",
-        '<meta charset="utf-8">',
-        _GENERATOR,
-        "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">",
-        '<meta name="viewport" content="width=device-width, initial-scale=1">',
-        f"<title>{title}</title>",
-        f"<style>{_STYLE}</style>",
-        "</head>",
-        "<body>",
-        f"<h1>{title}</h1>",
-        f"<p>{_text(about(statement))}</p>",
-        f'<p class="verdict">{_text(verdict(statement))}</p>',
+        *page_head(title, _GENERATOR, _STYLE),
+        f"<h1>{page_text(title)}</h1>",
+        f"<p>{page_text(about(statement))}</p>",
+        f'<p class="verdict">{page_text(verdict(statement))}</p>',
         *_page_sections(statement),
         *_page_list(statement),
         "</body>",
@@ -118,10 +107,10 @@ def page_of(statement: Statement) -> str:
 
 def _page_sections(statement: Statement) -> Iterator[str]:
     for section in sections(statement):
-        yield f"<h2>{_text(section.title)}</h2>"
-        yield from (f"<p>{_text(words)}</p>" for words in section.said)
+        yield f"<h2>{page_text(section.title)}</h2>"
+        yield from (f"<p>{page_text(words)}</p>" for words in section.said)
         if section.items:
-            yield f"<ul>{''.join(f'<li>{_text(item)}</li>' for item in section.items)}</ul>"
+            yield f"<ul>{''.join(f'<li>{page_text(item)}</li>' for item in section.items)}</ul>"
 
 
 def _page_list(statement: Statement) -> Iterator[str]:
@@ -130,13 +119,9 @@ def _page_list(statement: Statement) -> Iterator[str]:
         heads = "".join(f'<th scope="col"{kind}>{head}</th>' for kind, head in zip(kinds, HEADINGS, strict=True))
         yield f"<h2>Line by line</h2>\n<table><thead><tr>{heads}</tr></thead><tbody>"
         for row in rows:
-            cells = "".join(f"<td{kind}>{_text(cell)}</td>" for kind, cell in zip(kinds, row, strict=True))
+            cells = "".join(f"<td{kind}>{page_text(cell)}</td>" for kind, cell in zip(kinds, row, strict=True))
             yield f"<tr>{cells}</tr>"
         yield "</tbody></table>"
-
-
-def _text(text: str) -> str:
-    return html.escape(shown(text), quote=True)
 
 
 def mapping_of(statement: Statement) -> dict[str, Any]:

@@ -14,9 +14,11 @@ from sortbench.model.grade import Grade
 from sortbench.model.offer import Offer, Seller
 from sortbench.orders_desk import OrdersDesk, Purchase
 from sortbench.tui.app import SortbenchApp
+from sortbench.tui.drawing.order_rows import NO_MATCH, NO_ORDERS, NO_STANDING
 from sortbench.tui.keys import COMMANDS, keymap
 from sortbench.tui.screens.orders import OrdersScreen
 from sortbench.tui.screens.targets import TargetsScreen
+from sortbench.tui.widgets.rows import Row
 from tests.tui.looking import enter, line_with, lines, press, text
 
 PLATE = Kind("plate-2x4", "white")
@@ -180,3 +182,8 @@ async def test_any_keys_do_no_harm(app: SortbenchApp, bench: Bench, seed: int) -
     with Bench.open(bench.path) as again:
         assert figures(again) == figures(bench), "what is shown is on disk"
         assert again.target_rows() == bench.target_rows()
+
+
+@pytest.mark.parametrize("rows", [NO_ORDERS, NO_STANDING, NO_MATCH])
+def test_what_an_empty_list_says_fits_a_narrow_terminal(rows: tuple[Row, ...]) -> None:
+    assert all(sum(len(words) for words, _ in row) < 80 for row in rows)

@@ -21,7 +21,8 @@ if TYPE_CHECKING:
 NO_ORDERS: tuple[Row, ...] = (
     (("Nothing was ordered yet. In a shell beside this app:", "text"),),
     (("sortbench orders from-plan", "key"),),
-    (("makes orders of what the plan would buy, `sortbench orders new OFFER*3` of single offers.", "text"),),
+    (("makes orders of what the plan would buy; of single offers:", "text"),),
+    (("sortbench orders new OFFER*3", "key"),),
 )
 NO_STANDING: tuple[Row, ...] = ((("Orders and offers cover all that is lacking.", "text"),),)
 NO_MATCH: tuple[Row, ...] = ((("No line holds these words; Esc shows all.", "text"),),)
