@@ -146,7 +146,7 @@ async def test_files_are_written_into_the_bench(app: SortbenchApp, bench: Bench)
         mine = bench.path / "orders" / "P2.txt"
         mine.write_text("my own words\n")
         await press(pilot, "home", "f")
-        assert "holds something else" in text(app)
+        assert "holds something else" in " ".join(text(app).split())  # wherever the line is broken
         assert mine.read_text() == "my own words\n"
 
 
