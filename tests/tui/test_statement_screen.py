@@ -82,7 +82,7 @@ async def test_it_is_written_into_the_folder_of_the_bench(app: SortbenchApp, ben
         assert "Not complete: 0 of 15 pieces" in (folder / "statement-T-07.txt").read_text("utf-8")
         (folder / "statement-T-07.md").write_text("a letter", "utf-8")
         await press(pilot, "w")
-        assert "holds something else" in text(app)
+        assert "holds something else" in " ".join(text(app).split())
         assert (folder / "statement-T-07.md").read_text("utf-8") == "a letter"
     with Bench.open(bench.path) as again:
         assert again.target_rows() == bench.target_rows()
