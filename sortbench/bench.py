@@ -26,16 +26,16 @@ from sortbench.model.tally import Fate, RecordId
 from sortbench.model.target import MAX_RANK, Target
 
 if TYPE_CHECKING:
-    from sortbench.crate_desk import CrateDesk
-    from sortbench.engine.wash_clock import DueLine
-    from sortbench.entry_desk import EntryDesk
-    from sortbench.grade_desk import GradeDesk
-    from sortbench.pad_desk import PadDesk
-    from sortbench.photo_desk import PhotoDesk
-    from sortbench.pick_desk import PickDesk
-    from sortbench.planning_desk import PlanningDesk
-    from sortbench.trial_desk import TrialDesk
-    from sortbench.wash_desk import WashDesk
+    from sortbench.desks.crate_desk import CrateDesk
+    from sortbench.desks.entry_desk import EntryDesk
+    from sortbench.desks.grade_desk import GradeDesk
+    from sortbench.desks.pad_desk import PadDesk
+    from sortbench.desks.photo_desk import PhotoDesk
+    from sortbench.desks.pick_desk import PickDesk
+    from sortbench.desks.planning_desk import PlanningDesk
+    from sortbench.desks.trial_desk import TrialDesk
+    from sortbench.desks.wash_desk import WashDesk
+    from sortbench.engine.washing.wash_clock import DueLine
 
 Answer = Receipt | Notice
 """What an entry line gets back."""
@@ -63,7 +63,7 @@ class Bench(Desk):
     @cached_property
     def pad(self) -> PadDesk:
         """The keypad of this sitting."""
-        from sortbench.pad_desk import PadDesk
+        from sortbench.desks.pad_desk import PadDesk
 
         pad = PadDesk(self)
         self.learn(pad.counted)
@@ -72,49 +72,49 @@ class Bench(Desk):
     @cached_property
     def entries(self) -> EntryDesk:
         """What entry lines do at this sitting."""
-        from sortbench.entry_desk import EntryDesk
+        from sortbench.desks.entry_desk import EntryDesk
 
         return EntryDesk(self)
 
     @cached_property
     def crates(self) -> CrateDesk:
         """Setting pieces aside for targets, and their crates."""
-        from sortbench.crate_desk import CrateDesk
+        from sortbench.desks.crate_desk import CrateDesk
 
         return CrateDesk(self)
 
     @cached_property
     def trial(self) -> TrialDesk:
         """What is being tried out on the targets before it is kept."""
-        from sortbench.trial_desk import TrialDesk
+        from sortbench.desks.trial_desk import TrialDesk
 
         return TrialDesk(self)
 
     @cached_property
     def planning(self) -> PlanningDesk:
         """What to keep, treat, move and buy, with what this sitting settled by hand."""
-        from sortbench.planning_desk import PlanningDesk
+        from sortbench.desks.planning_desk import PlanningDesk
 
         return PlanningDesk(self)
 
     @cached_property
     def washing(self) -> WashDesk:
         """Batches on the clock, and what must not go into the tub."""
-        from sortbench.wash_desk import WashDesk
+        from sortbench.desks.wash_desk import WashDesk
 
         return WashDesk(self)
 
     @cached_property
     def grading(self) -> GradeDesk:
         """Judging pieces by eye and by reading."""
-        from sortbench.grade_desk import GradeDesk
+        from sortbench.desks.grade_desk import GradeDesk
 
         return GradeDesk(self)
 
     @cached_property
     def photo(self) -> PhotoDesk:
         """The photograph in hand, and the pieces on it."""
-        from sortbench.photo_desk import PhotoDesk
+        from sortbench.desks.photo_desk import PhotoDesk
 
         return PhotoDesk(self)
 
@@ -133,7 +133,7 @@ class Bench(Desk):
             DataError: no such target.
         """
         if code not in self.documents.targets or code not in self._pick_desks:
-            from sortbench.pick_desk import PickDesk
+            from sortbench.desks.pick_desk import PickDesk
 
             self._pick_desks[code] = PickDesk(self, code)
         return self._pick_desks[code]
@@ -153,7 +153,7 @@ class Bench(Desk):
             DataError: its code is taken.
             WriteError: the disk refused.
         """
-        from sortbench.additions import add_target
+        from sortbench.desks.additions import add_target
 
         last = max((each.rank for each in self.documents.targets.values()), default=0)
         add_target(self, target._replace(rank=min(MAX_RANK, last + 1)))
@@ -232,7 +232,7 @@ class Bench(Desk):
 
     def split(self, label: str) -> Notice:
         """Give part of an overflowing bin a bin of its own, and carry the pieces over."""
-        from sortbench.additions import split_bin
+        from sortbench.desks.additions import split_bin
 
         return split_bin(self, label)
 

@@ -7,9 +7,9 @@ from collections.abc import Callable
 from datetime import datetime, timedelta
 from pathlib import Path
 
-from sortbench import intake
 from sortbench.bench import Bench
 from sortbench.demo_data import LISTS, PILE, demo_files, read_pile
+from sortbench.desks import intake
 from sortbench.model.catalogue import Kind
 from sortbench.model.errors import DataError, SortbenchError
 from sortbench.sitting import utc_now

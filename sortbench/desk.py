@@ -27,8 +27,8 @@ from sortbench.store.following import LogFollower
 from sortbench.store.locks import PATIENCE_S
 
 if TYPE_CHECKING:
+    from sortbench.engine.finishing.standing import Sought
     from sortbench.engine.lookup import Lookup
-    from sortbench.engine.standing import Sought
     from sortbench.store.documents import Draft
 
 _Answer = TypeVar("_Answer")
@@ -241,8 +241,8 @@ class Desk:
     @cached_property
     def _sought(self) -> Sought:
         """What is on order or cannot be had; worked out when a hole is first filled."""
-        from sortbench.engine.orders import states_of
-        from sortbench.engine.standing import Sought
+        from sortbench.engine.finishing.orders import states_of
+        from sortbench.engine.finishing.standing import Sought
 
         states = states_of(self.documents.orders.values(), self.picture.ledger, self.catalogue)
         return Sought(states, self.documents.offers)

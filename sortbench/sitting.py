@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from sortbench.engine.board import Notice, Receipt
-from sortbench.engine.crates import checked_carry, checked_release, checked_reserve, target_words
 from sortbench.engine.receipts import make_receipt
+from sortbench.engine.reconciling.crates import checked_carry, checked_release, checked_reserve, target_words
 from sortbench.engine.rejudging import check_rejudge, check_scrubbed
 from sortbench.engine.taking_back import (
     JUDGED_ON,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import product
 
-from sortbench.engine.plan_case import PlanCase
+from sortbench.engine.planning.plan_case import PlanCase
 
 
 def best_cost(case: PlanCase) -> int:

@@ -8,7 +8,7 @@ from typing import NamedTuple
 import numpy as np
 from PIL import Image
 
-from sortbench.engine.colour import Lab, decode, from_hex, linear_to_xyz, xyz_to_lab
+from sortbench.engine.condition.colour import Lab, decode, from_hex, linear_to_xyz, xyz_to_lab
 from sortbench.model.photo import Area, Marks
 
 SIDE, GAP = 60, 20

@@ -62,7 +62,7 @@ def part(
     care: tuple[str, ...],
 ) -> None:
     """Put a part into the catalogue: CODE is its key, spelled from its shape; NAME is what a person calls it."""
-    from sortbench.additions import unknown_names
+    from sortbench.desks.additions import unknown_names
 
     new = Part(
         clean_name(code, "code"),
@@ -95,7 +95,7 @@ def shade(
     ctx: click.Context, name: str, rgb: str, alias: tuple[str, ...], first_year: int | None, last_year: int | None
 ) -> None:
     """Put a shade into the catalogue."""
-    from sortbench.additions import add_shade
+    from sortbench.desks.additions import add_shade
 
     new = Shade(
         clean_name(name),
@@ -122,7 +122,7 @@ def shade(
 @click.pass_context
 def target(ctx: click.Context, code: str, name: str, year: int | None, rank: int) -> None:
     """Put a target on the bench, with an empty list to be written up."""
-    from sortbench.additions import add_target
+    from sortbench.desks.additions import add_target
 
     new = Target(clean_name(code, "code"), clean_name(name), year, rank)
     with opened_bench(ctx) as bench:
@@ -169,7 +169,7 @@ def bin_(
     Of the things said, each must be met; of several shades (or families, or parts), one. Rules are tried in the order
     of the bins; a new one goes last, but before the bin that takes everything else.
     """
-    from sortbench.additions import add_bin, unknown_names
+    from sortbench.desks.additions import add_bin, unknown_names
 
     rule = Rule(
         tuple(clean_name(each, "shade") for each in shades),

@@ -21,7 +21,7 @@ def bins(ctx: click.Context, over: bool, as_json: bool) -> None:
 
     A bin that overflows is marked OVER, with a proposal how to split it.
     """
-    from sortbench.sheet_desk import bin_rows
+    from sortbench.desks.sheet_desk import bin_rows
 
     with opened_bench(ctx) as bench:
         rows = [row for row in bench.bin_rows() if row.overflowing or not over]

@@ -46,7 +46,7 @@ def counts(
     Like pieces lie in one bin and are the same in part, shade, grade and flaws. A coarse count has no part, only the
     shape family as far as it was looked at.
     """
-    from sortbench.sheet_desk import count_rows, spare_rows
+    from sortbench.desks.sheet_desk import count_rows, spare_rows
 
     with opened_bench(ctx) as bench:
         counted = count_rows(bench)

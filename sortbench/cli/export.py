@@ -39,7 +39,7 @@ def export(ctx: click.Context, folder: Path, overwrite: bool) -> None:
     FOLDER is made if it is missing; an earlier count sheet in it is replaced. A text that a spreadsheet would run as a
     formula gets an apostrophe before it, which reading the sheet back takes off again.
     """
-    from sortbench.sheet_desk import export as write_sheet
+    from sortbench.desks.sheet_desk import export as write_sheet
 
     with opened_bench(ctx) as bench:
         sheet = write_sheet(bench, folder, overwrite=overwrite)

@@ -16,7 +16,7 @@ from sortbench.cli.say import on_terminal
 from sortbench.cli.start import require_bench
 
 if TYPE_CHECKING:
-    from sortbench.intake import IntakePreview, IntakeResult
+    from sortbench.desks.intake import IntakePreview, IntakeResult
 
 _EXAMPLES = {
     "parts": ("sortbench import parts parts.csv", "sortbench import parts --column mass=Gewicht --dry-run teile.csv"),
@@ -170,8 +170,8 @@ def _import(
     as_json: bool,
     **defaults: str | None,
 ) -> int:
-    from sortbench import intake
     from sortbench.cli.import_view import narrator, show, to_json
+    from sortbench.desks import intake
 
     documents = intake.documents_of(require_bench(bench_folder(ctx)))
     console = narrator()

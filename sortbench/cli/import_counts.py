@@ -12,7 +12,7 @@ from sortbench.cli.progress import counting
 from sortbench.cli.say import on_terminal, say
 
 if TYPE_CHECKING:
-    from sortbench.sheet_intake import SheetIntake
+    from sortbench.desks.sheet_intake import SheetIntake
 
 
 @click.command(
@@ -36,7 +36,7 @@ def counts(ctx: click.Context, folder: Path, changed: bool, dry_run: bool, yes: 
     set aside here. Parts and shades that the catalogue lacks, targets of codes that are new here and stand-in rules are
     brought in with it; what the bench has already stays as it is. Reading the same sheet again adds nothing.
     """
-    from sortbench.sheet_intake import preview_sheet, take_in
+    from sortbench.desks.sheet_intake import preview_sheet, take_in
 
     with opened_bench(ctx) as bench:
         intake = preview_sheet(bench, folder, changed=changed)

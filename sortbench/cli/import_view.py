@@ -11,7 +11,7 @@ from rich.table import Table
 from rich.text import Text
 
 from sortbench.cli.context import FORMAT
-from sortbench.intake import FileIntake, IntakePreview, IntakeResult
+from sortbench.desks.intake import FileIntake, IntakePreview, IntakeResult
 from sortbench.model.target import Target
 from sortbench.model.text import shown
 

@@ -14,8 +14,8 @@ from sortbench.model.text import shown
 
 if TYPE_CHECKING:
     from sortbench.bench import Bench
+    from sortbench.desks.judge_desk import Judged, Reference
     from sortbench.engine.board import Receipt
-    from sortbench.judge_desk import Judged, Reference
     from sortbench.model.catalogue import Kind
 
 _HEADINGS = (
@@ -90,7 +90,7 @@ def judge(
         raise click.UsageError("--bin is for --count.", ctx)
     if quantity is not None and len(readings) > 1:
         raise click.UsageError("--count takes one reading: pieces of one colour are counted at a time.", ctx)
-    from sortbench.judge_desk import count_judged, judge_readings, reference_for
+    from sortbench.desks.judge_desk import count_judged, judge_readings, reference_for
 
     receipt = None
     with opened_bench(ctx) as bench:
@@ -119,7 +119,7 @@ def _meant(bench: Bench, words: str) -> tuple[str, Kind | None]:
         DataError: nothing is called so, two are meant alike, or no shade is named.
     """
     from sortbench.cli.kinds import find_kind
-    from sortbench.judge_desk import names_shade, shade_named
+    from sortbench.desks.judge_desk import names_shade, shade_named
 
     if shade := shade_named(bench, words):
         return shade, None

@@ -30,7 +30,7 @@ def log(ctx: click.Context, last: int | None, sitting: str | None, as_json: bool
 
     A record marked VOID no longer counts: a later one takes it back.
     """
-    from sortbench.sheet_desk import tally_rows
+    from sortbench.desks.sheet_desk import tally_rows
 
     with opened_bench(ctx) as bench:
         rows = [row for row in tally_rows(bench) if row.sitting.startswith(sitting or "")][-last if last else 0 :]

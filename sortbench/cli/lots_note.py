@@ -59,7 +59,7 @@ def new(
     as_json: bool,
 ) -> None:
     """Note a lot called NAME, and what it cost."""
-    from sortbench.lot_desk import LotDesk, Paid
+    from sortbench.desks.lot_desk import LotDesk, Paid
 
     if currency and paid is None:
         raise click.UsageError("--currency goes with --paid.", ctx)
@@ -107,7 +107,7 @@ def spend(
 
     Without --target it is shared among all targets and spares; `sortbench lots --help` has the rule.
     """
-    from sortbench.lot_desk import LotDesk, Paid
+    from sortbench.desks.lot_desk import LotDesk, Paid
 
     with opened_bench(ctx) as bench:
         spent = LotDesk(bench).spend(Spent(what), Paid(amount, currency), lot=lot, target=target, note=note)
@@ -124,7 +124,7 @@ def spend(
 @click.pass_context
 def strike(ctx: click.Context, number: str, back: bool) -> None:
     """Strike an EXPENSE that was noted by mistake: it stays in the list and counts for nothing."""
-    from sortbench.lot_desk import LotDesk
+    from sortbench.desks.lot_desk import LotDesk
 
     with opened_bench(ctx) as bench:
         done = LotDesk(bench).strike(number, back)
@@ -136,7 +136,7 @@ def strike(ctx: click.Context, number: str, back: bool) -> None:
 @click.pass_context
 def worth(ctx: click.Context, amount: str) -> None:
     """Say what a piece is worth that no target with a value has, spares above all; `none` forgets it."""
-    from sortbench.lot_desk import LotDesk
+    from sortbench.desks.lot_desk import LotDesk
 
     with opened_bench(ctx) as bench:
         told = LotDesk(bench).set_piece_worth(None if amount == "none" else amount)

@@ -13,7 +13,7 @@ from sortbench.model.lot import Spent
 from sortbench.model.money import as_amount, money_words
 
 if TYPE_CHECKING:
-    from sortbench.lot_desk import LotLedger
+    from sortbench.desks.lot_desk import LotLedger
     from sortbench.model.lot import Expense
 
 
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 @click.pass_context
 def list_(ctx: click.Context, as_json: bool) -> None:
     """Every lot with what was spent on it, and every expense, struck ones too. --json has the expenses."""
-    from sortbench.lot_desk import LotDesk
+    from sortbench.desks.lot_desk import LotDesk
 
     with opened_bench(ctx) as bench:
         desk = LotDesk(bench)
@@ -77,7 +77,7 @@ def show(ctx: click.Context, as_json: bool) -> None:
 
     `sortbench lots --help` has the rule by which costs are shared.
     """
-    from sortbench.lot_desk import LotDesk
+    from sortbench.desks.lot_desk import LotDesk
 
     with opened_bench(ctx) as bench:
         ledger = LotDesk(bench).ledger()

@@ -16,8 +16,8 @@ from sortbench.model.order import Outcome
 
 if TYPE_CHECKING:
     from sortbench.bench import Bench
+    from sortbench.desks.orders_desk import OrdersDesk, OrderState, Purchase
     from sortbench.model.order import Order
-    from sortbench.orders_desk import OrdersDesk, OrderState, Purchase
 
 _PURCHASE = re.compile(r"(.+?)\*([0-9]{1,6})")
 _TOLD = [outcome.value for outcome in Outcome if outcome is not Outcome.GOOD]
@@ -63,7 +63,7 @@ def new(
     Nothing is sent: `sortbench orders text` gives the text for the seller. An offer's stock is what it was when it was
     imported, less what open orders wait for.
     """
-    from sortbench.orders_desk import OrdersDesk
+    from sortbench.desks.orders_desk import OrdersDesk
 
     with opened_bench(ctx) as bench:
         desk = OrdersDesk(bench)
@@ -98,8 +98,8 @@ def from_plan(
     Pieces that open orders bring to the same target already are left out. Where some are, what is left may no longer be
     the cheapest, or may stay below a seller's least order, which is told.
     """
-    from sortbench.orders_desk import OrdersDesk, Purchase
-    from sortbench.plan_desk import make_plan
+    from sortbench.desks.orders_desk import OrdersDesk, Purchase
+    from sortbench.desks.plan_desk import make_plan
 
     with opened_bench(ctx) as bench:
         made = make_plan(bench, budget=budget, parcels=parcels, worth=worth, seconds=seconds)
@@ -111,7 +111,7 @@ def from_plan(
 
 
 def _purchase(text: str, target: str, bench: Bench) -> Purchase:
-    from sortbench.orders_desk import Purchase
+    from sortbench.desks.orders_desk import Purchase
 
     found = _PURCHASE.fullmatch(text)
     # An offer's id may end as a quantity does: one that is known is taken as it stands.
@@ -121,7 +121,7 @@ def _purchase(text: str, target: str, bench: Bench) -> Purchase:
 
 
 def _told_new(desk: OrdersDesk, made: tuple[Order, ...], as_json: bool) -> None:
-    from sortbench.order_files import mapping_of, total_words
+    from sortbench.papers.order_files import mapping_of, total_words
 
     if as_json:
         answer_mappings("orders", [mapping_of(desk.state(order.id)) for order in made])
@@ -139,7 +139,7 @@ def _told_new(desk: OrdersDesk, made: tuple[Order, ...], as_json: bool) -> None:
 @click.pass_context
 def sent(ctx: click.Context, number: str, back: bool) -> None:
     """Note that ORDER was sent to the seller."""
-    from sortbench.orders_desk import OrdersDesk
+    from sortbench.desks.orders_desk import OrdersDesk
 
     with opened_bench(ctx) as bench:
         _say_state(OrdersDesk(bench).sent(number, back))
@@ -184,8 +184,8 @@ def arrive(
     Broken off, a call without N goes on where it stopped: it counts what is awaited still, and nothing twice.
     """
     from sortbench.cli.tally import receipt_text
-    from sortbench.orders_desk import OrdersDesk
-    from sortbench.orders_entry import read_came
+    from sortbench.desks.orders_desk import OrdersDesk
+    from sortbench.desks.orders_entry import read_came
 
     if line is None and (entry is not None or extra):
         raise click.UsageError("--as and --extra go with a LINE.", ctx)
@@ -201,7 +201,7 @@ def arrive(
             say(f"{outcome.value}: {receipt_text(receipt)}")
         state = desk.state(number)
         if as_json:
-            from sortbench.order_files import mapping_of
+            from sortbench.papers.order_files import mapping_of
 
             answer_mappings("orders", [mapping_of(state)])
         _say_state(state)
@@ -233,7 +233,7 @@ def tell(ctx: click.Context, number: str, line: int, quantity: int, outcome: str
 
     They are no longer awaited. If they come after all, strike the remark first.
     """
-    from sortbench.orders_desk import OrdersDesk
+    from sortbench.desks.orders_desk import OrdersDesk
 
     with opened_bench(ctx) as bench:
         _say_state(OrdersDesk(bench).tell(number, line, quantity, Outcome(outcome), note))
@@ -252,7 +252,7 @@ def strike(ctx: click.Context, number: str, remark: int | None, back: bool) -> N
 
     Pieces that were counted stay counted: undo or correct the tally instead (`sortbench log` has it).
     """
-    from sortbench.orders_desk import OrdersDesk
+    from sortbench.desks.orders_desk import OrdersDesk
 
     with opened_bench(ctx) as bench:
         desk = OrdersDesk(bench)

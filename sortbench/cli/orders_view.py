@@ -14,7 +14,7 @@ from sortbench.cli.say import say
 from sortbench.model.order import Outcome
 
 if TYPE_CHECKING:
-    from sortbench.orders_desk import OrderState, StandingRow
+    from sortbench.desks.orders_desk import OrderState, StandingRow
 
 _FILE = click.Path(path_type=Path, dir_okay=False)
 
@@ -24,8 +24,8 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
 @click.pass_context
 def list_(ctx: click.Context, as_json: bool) -> None:
     """Every order and how it stands. --json has the lines and remarks too."""
-    from sortbench.order_files import mapping_of, total_words
-    from sortbench.orders_desk import OrdersDesk
+    from sortbench.desks.orders_desk import OrdersDesk
+    from sortbench.papers.order_files import mapping_of, total_words
 
     with opened_bench(ctx) as bench:
         states = OrdersDesk(bench).states()
@@ -66,8 +66,8 @@ def list_(ctx: click.Context, as_json: bool) -> None:
 @click.pass_context
 def show(ctx: click.Context, number: str, as_json: bool) -> None:
     """ORDER line by line: what came good, wrong or damaged, what did not come, what is awaited; then the remarks."""
-    from sortbench.order_files import mapping_of
-    from sortbench.orders_desk import OrdersDesk
+    from sortbench.desks.orders_desk import OrdersDesk
+    from sortbench.papers.order_files import mapping_of
 
     with opened_bench(ctx) as bench:
         state = OrdersDesk(bench).state(number)
@@ -78,7 +78,7 @@ def show(ctx: click.Context, number: str, as_json: bool) -> None:
 
 
 def _show(state: OrderState) -> None:
-    from sortbench.order_files import total_words
+    from sortbench.papers.order_files import total_words
 
     order = state.order
     say(f"{order.id} from {order.seller}: {state.words}; {total_words(order)} to pay, shipping included")
@@ -146,8 +146,8 @@ def text(
 
     It names offers, pieces and prices, and nothing of targets and notes. Nothing is sent, and it is not noted as sent.
     """
-    from sortbench import order_files
-    from sortbench.orders_desk import OrdersDesk
+    from sortbench.desks.orders_desk import OrdersDesk
+    from sortbench.papers import order_files
 
     with opened_bench(ctx) as bench:
         state = OrdersDesk(bench).state(number)
@@ -177,7 +177,7 @@ def standing(ctx: click.Context, every: bool, as_json: bool) -> None:
     for; what is left of them, and offers of just the kind asked for, go to the first rank first. Offers of stand-ins
     are not reckoned with: `sortbench plan` weighs those. A piece of the list that is tallied later is pointed out then.
     """
-    from sortbench.orders_desk import OrdersDesk
+    from sortbench.desks.orders_desk import OrdersDesk
 
     with opened_bench(ctx) as bench:
         rows = [row for row in OrdersDesk(bench).standing() if every or row.standing]

@@ -15,10 +15,10 @@ from sortbench.cli.say import say
 from sortbench.model.text import shown
 
 if TYPE_CHECKING:
+    from sortbench.desks.photo_desk import PhotoTable
     from sortbench.engine.board import Receipt
-    from sortbench.engine.photo_board import PhotoRow
+    from sortbench.engine.condition.photo_board import PhotoRow
     from sortbench.model.photo import Marks, Preview
-    from sortbench.photo_desk import PhotoTable
 
 _HEADINGS = (
     Heading("piece", number=True),
@@ -38,7 +38,7 @@ class _PhotoCommand(BenchCommand):
     """Its help ends with what to mind before a picture is taken."""
 
     def format_epilog(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
-        from sortbench.photo_desk import cautions
+        from sortbench.desks.photo_desk import cautions
 
         with formatter.section("Before the picture is taken"):
             for caution in cautions():
@@ -118,7 +118,7 @@ def photo(
         raise click.UsageError("--preview and --json do not go together.", ctx)
     if not marking and not preview:
         raise click.UsageError("Mark --card, --reference and --piece or --grid; --preview helps to find them.", ctx)
-    from sortbench.photo_desk import PhotoTable
+    from sortbench.desks.photo_desk import PhotoTable
 
     table = PhotoTable(file)
     marks = table.marks(card, reference, pieces, grids)
@@ -138,8 +138,8 @@ def _judge(
     label: str,
     as_json: bool,
 ) -> int:
-    from sortbench.engine.photo_board import rows_of
-    from sortbench.photo_desk import WHITE_CARD, count_pieces
+    from sortbench.desks.photo_desk import WHITE_CARD, count_pieces
+    from sortbench.engine.condition.photo_board import rows_of
 
     result = table.judge(marks, WHITE_CARD if reflectance is None else reflectance)
     rows = rows_of(result)
@@ -228,7 +228,7 @@ def _mappings(rows: tuple[PhotoRow, ...], receipts: tuple[Receipt, ...]) -> list
 def _show(table: PhotoTable, marks: Marks) -> None:
     import shutil
 
-    from sortbench.engine.photo_board import rim
+    from sortbench.engine.condition.photo_board import rim
 
     width, height = shutil.get_terminal_size((80, 24))
     coloured = sys.stdout.isatty() and not os.environ.get("NO_COLOR")

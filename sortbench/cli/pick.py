@@ -14,8 +14,8 @@ from sortbench.cli.say import say
 from sortbench.model.sheet_cells import grade_label
 
 if TYPE_CHECKING:
-    from sortbench.engine.pick_list import PickList, PickRow
-    from sortbench.pick_desk import PickDesk, Tick
+    from sortbench.desks.pick_desk import PickDesk, Tick
+    from sortbench.engine.reconciling.pick_list import PickList, PickRow
 
 _ROWS = re.compile(r"([1-9][0-9]{0,5})(?:-([1-9][0-9]{0,5})|=([0-9]{1,6}))?")
 _MOST = 100_000
@@ -115,8 +115,8 @@ def pick(
     in the crate: records like any other, which `sortbench` can undo. Rows and their numbers stay as they are meanwhile;
     counting may change them, and --list makes sure that the numbers are those of the list in hand.
     """
-    from sortbench.pick_desk import PickDesk
-    from sortbench.pick_files import check_mark, page_of, sheet_rows, summary, table_of, write_pick_file
+    from sortbench.desks.pick_desk import PickDesk
+    from sortbench.papers.pick_files import check_mark, page_of, sheet_rows, summary, table_of, write_pick_file
     from sortbench.sitting import utc_now
 
     if sum((bool(ticks), tick_all, bool(back))) > 1:
@@ -152,7 +152,7 @@ def _change(
     desk: PickDesk, ticks: tuple[tuple[int, int | None], ...], tick_all: bool, back: tuple[tuple[int, int | None], ...]
 ) -> bool:
     """Do what was asked for, and say it; whether anything was."""
-    from sortbench.pick_desk import Tick
+    from sortbench.desks.pick_desk import Tick
 
     def told(rows: tuple[tuple[int, int | None], ...]) -> list[Tick]:
         return [Tick(*row) for row in rows]
@@ -167,7 +167,7 @@ def _change(
 
 
 def _show(picks: PickList, rows: list[PickRow]) -> None:
-    from sortbench.pick_files import note
+    from sortbench.papers.pick_files import note
 
     table, before = [], None
     for row in rows:

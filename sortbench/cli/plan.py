@@ -12,7 +12,7 @@ from sortbench.cli.context import BenchCommand, complete_from, examples, json_op
 from sortbench.cli.say import say
 
 if TYPE_CHECKING:
-    from sortbench.plan_desk import Lock
+    from sortbench.desks.plan_desk import Lock
 
 CHOICES = ("keep", "treat", "move", "buy", "stand-in", "leave open")
 _CODES = complete_from(target_codes)
@@ -84,7 +84,7 @@ def plan(
     --json adds "parcels", "total", "binding" and "notes" to the rows; all amounts are texts in the bench's money.
     """
     from sortbench.cli import plan_view as view
-    from sortbench.plan_desk import make_plan
+    from sortbench.desks.plan_desk import make_plan
 
     with opened_bench(ctx) as bench, _progress() as told:
         made = make_plan(
@@ -106,7 +106,7 @@ def plan(
 
 
 def _lock(ctx: click.Context, code: str, number: str, choice: str) -> Lock:
-    from sortbench.plan_desk import Choice, Lock
+    from sortbench.desks.plan_desk import Choice, Lock
 
     if not (number.isascii() and number.isdecimal()):
         raise click.BadParameter(f"{number!r} is no number of a line, as in --lock T-03 12 keep.", ctx)

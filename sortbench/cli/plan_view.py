@@ -12,7 +12,7 @@ from sortbench.cli.say import say
 from sortbench.model.money import as_amount, money_words
 
 if TYPE_CHECKING:
-    from sortbench.plan_desk import Planned
+    from sortbench.desks.plan_desk import Planned
 
 
 def show(made: Planned, name_of: Callable[[str], str]) -> None:

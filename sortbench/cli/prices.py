@@ -57,9 +57,9 @@ def prices(
     amounts are in the bench's money. Amounts of sellers in other money are converted once, rounded half to even to the
     smallest coin. Rates of success that are not set are those of the bench's own record of treatments.
     """
+    from sortbench.desks.plan_desk import keep_prices, keep_terms, terms_of
     from sortbench.model.money import amount_from
     from sortbench.model.prices import FIRST_PRICES, Prices
-    from sortbench.plan_desk import keep_prices, keep_terms, terms_of
 
     said: dict[str, Any] = {name: value for name, value in given.items() if value is not None}
     of_target = {name: said.pop(name) for name in Prices._fields if name in said}
@@ -85,7 +85,7 @@ def prices(
 
 
 def _show(bench: Bench, first: Prices, as_json: bool) -> None:
-    from sortbench.plan_desk import terms_of
+    from sortbench.desks.plan_desk import terms_of
 
     terms = terms_of(bench)
     usual = bench.documents.prices.get("", first)

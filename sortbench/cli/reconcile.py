@@ -15,7 +15,7 @@ from sortbench.model.target import Policy
 
 if TYPE_CHECKING:
     from sortbench.bench import Bench
-    from sortbench.reconcile_desk import WhatIf
+    from sortbench.desks.reconcile_desk import WhatIf
 
 BY = {"count": False, "value": True}
 _CODES = complete_from(target_codes)
@@ -115,8 +115,8 @@ def reconcile(
     --keep. Kinds are named in words, as on an entry line.
     """
     from sortbench.cli import reconcile_view as view
-    from sortbench.reconcile_desk import Outlook
-    from sortbench.reconcile_desk import keep as write
+    from sortbench.desks.reconcile_desk import Outlook
+    from sortbench.desks.reconcile_desk import keep as write
 
     if explain is not None and (targets or spare or short):
         raise click.UsageError("--explain is about a kind; leave TARGET, --short and --spare out.", ctx)
@@ -159,7 +159,7 @@ def _what_if(
     allow: tuple[tuple[str, str, str], ...],
     policy: str | None,
 ) -> WhatIf:
-    from sortbench.reconcile_desk import WhatIf
+    from sortbench.desks.reconcile_desk import WhatIf
 
     what_if = WhatIf().with_ranks(dict(ranks))
     for code in park:
@@ -174,7 +174,7 @@ def _what_if(
 
 def _best_order(bench: Bench, what_if: WhatIf, by_value: bool) -> WhatIf:
     """The change, with the ranks that complete the most; says what these complete."""
-    from sortbench.reconcile_desk import with_best_order
+    from sortbench.desks.reconcile_desk import with_best_order
 
     with waiting("looking for the best order"):
         found = with_best_order(bench, what_if, by_value)

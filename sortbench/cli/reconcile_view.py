@@ -14,7 +14,8 @@ from sortbench.model.sheet_cells import join_flaws
 from sortbench.model.text import shown
 
 if TYPE_CHECKING:
-    from sortbench.engine.reconcile_board import (
+    from sortbench.desks.reconcile_desk import Outlook
+    from sortbench.engine.reconciling.reconcile_board import (
         PlaceRow,
         ReconcileLine,
         ReconcileTarget,
@@ -23,7 +24,6 @@ if TYPE_CHECKING:
         Standing,
     )
     from sortbench.model.catalogue import Kind
-    from sortbench.reconcile_desk import Outlook
 
 
 # -- targets

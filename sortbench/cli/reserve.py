@@ -37,7 +37,7 @@ def reserve(ctx: click.Context, target: str | None, entries: tuple[str, ...], as
     them. Where no grade is said, the best pieces are taken first. An entry that is refused is told with its number, the
     others hold; the exit code is 1 then.
     """
-    from sortbench.reserve_desk import read_entry, set_aside
+    from sortbench.desks.reserve_desk import read_entry, set_aside
 
     def act(bench: Bench, code: str, text: str) -> tuple[Notice, ...]:
         entry = read_entry(text)
@@ -67,7 +67,7 @@ def release(ctx: click.Context, target: str, entries: tuple[str, ...], everythin
     Each ENTRY names pieces as an entry line does, without a bin; without a quantity, all of them. Where no grade is
     said, the worst go first. Pieces that lie in the crate already are not meant: put them back for that.
     """
-    from sortbench.reserve_desk import let_all_go, let_go, read_entry
+    from sortbench.desks.reserve_desk import let_all_go, let_go, read_entry
 
     if everything == bool(entries):
         raise click.UsageError("Name the pieces, or say --all.", ctx)
@@ -112,7 +112,7 @@ def _do_each(
 
 def _show(bench: Bench, target: str | None, as_json: bool) -> None:
     """What is set aside, of one target or of all."""
-    from sortbench.sheet_desk import reserved_rows
+    from sortbench.desks.sheet_desk import reserved_rows
 
     rows = [row for row in reserved_rows(bench) if target in (None, row.target)]
     if as_json:

@@ -54,8 +54,8 @@ def statement(
 
     Without a file to write, the text goes to standard output. Files are for one target at a time.
     """
-    from sortbench.statement_desk import statement as stated_of
-    from sortbench.statement_files import mapping_of, markdown_of, page_of, text_of, write_statement
+    from sortbench.desks.statement_desk import statement as stated_of
+    from sortbench.papers.statement_files import mapping_of, markdown_of, page_of, text_of, write_statement
 
     files = [(text, text_of), (markdown, markdown_of), (page, page_of)]
     wanted = [(path, make) for path, make in files if path is not None]

@@ -44,7 +44,7 @@ def targets(ctx: click.Context, code: str | None, short: bool, as_json: bool) ->
 
 
 def _all(bench: Bench, short: bool, as_json: bool) -> None:
-    from sortbench.sheet_desk import target_rows
+    from sortbench.desks.sheet_desk import target_rows
 
     rows = [row for row in target_rows(bench) if row.short or not short]
     if as_json:
@@ -85,7 +85,7 @@ def _all(bench: Bench, short: bool, as_json: bool) -> None:
 
 
 def _lines(bench: Bench, code: str, short: bool, as_json: bool) -> None:
-    from sortbench.sheet_desk import fill_rows
+    from sortbench.desks.sheet_desk import fill_rows
 
     rows = [row for row in fill_rows(bench, code) if row.short or not short]
     if as_json:

@@ -13,7 +13,7 @@ from sortbench.cli.say import say
 from sortbench.cli.wash_note import say_cautions
 
 if TYPE_CHECKING:
-    from sortbench.treat_desk import TreatSheet
+    from sortbench.desks.treat_desk import TreatSheet
 
 
 def _mixing(command: Callable[..., Any]) -> Callable[..., Any]:
@@ -43,7 +43,7 @@ def sheet(ctx: click.Context, stock: str, bath: str, final_ml: float, licensed: 
     Amounts by mass and by volume, hazard classes before and after, what this bench saw so far, and all cautions with
     their sources. BATH is what you ask for; none is recommended, and nothing is promised.
     """
-    from sortbench.treat_desk import TreatDesk
+    from sortbench.desks.treat_desk import TreatDesk
 
     with opened_bench(ctx) as bench:
         desk = TreatDesk(bench)
@@ -71,7 +71,7 @@ def dilute(ctx: click.Context, stock: str, bath: str, final_ml: float, licensed:
     By mass balance, which is exact, and by volume (C1 V1 = C2 V2). BATH is what you ask for; none is recommended, and
     nothing is promised.
     """
-    from sortbench.treat_desk import TreatDesk
+    from sortbench.desks.treat_desk import TreatDesk
 
     with opened_bench(ctx) as bench:
         desk = TreatDesk(bench)
@@ -91,7 +91,7 @@ def warn(found: TreatSheet) -> None:
 
 
 def _answer(what: str, found: TreatSheet) -> None:
-    from sortbench.treat_desk import NO_PROMISE
+    from sortbench.desks.treat_desk import NO_PROMISE
 
     amounts = found.dilution
     row: dict[str, Any] = {

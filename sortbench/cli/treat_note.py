@@ -65,10 +65,10 @@ def record(
     a new grade are judged anew where they lie, broken ones are thrown out; both are records that undo takes back.
     What is noted says what happened here, and promises nothing for other pieces.
     """
+    from sortbench.desks.treat_desk import Bath, CameOut, TreatDesk
     from sortbench.engine.entry import parse
     from sortbench.model.errors import DataError
     from sortbench.model.grade import Grade
-    from sortbench.treat_desk import Bath, CameOut, TreatDesk
 
     with opened_bench(ctx) as bench:
         desk = TreatDesk(bench)
@@ -94,7 +94,7 @@ def rates(ctx: click.Context, as_json: bool) -> None:
     Intervals are exact (Clopper and Pearson 1934) and hold 95 % for pieces that turn out independently. They say what
     happened here, and promise nothing.
     """
-    from sortbench.treat_desk import FEW_BATHS, TreatDesk, percent_words
+    from sortbench.desks.treat_desk import FEW_BATHS, TreatDesk, percent_words
 
     with opened_bench(ctx) as bench:
         desk = TreatDesk(bench)
@@ -147,7 +147,7 @@ def rates(ctx: click.Context, as_json: bool) -> None:
 @click.pass_context
 def log(ctx: click.Context, as_json: bool) -> None:
     """Every treatment that was noted here, struck ones too."""
-    from sortbench.treat_desk import TreatDesk
+    from sortbench.desks.treat_desk import TreatDesk
 
     with opened_bench(ctx) as bench:
         desk = TreatDesk(bench)
@@ -181,7 +181,7 @@ def strike(ctx: click.Context, number: str, back: bool) -> None:
 
     The counts stay as they are; undo takes their records back.
     """
-    from sortbench.treat_desk import TreatDesk
+    from sortbench.desks.treat_desk import TreatDesk
 
     with opened_bench(ctx) as bench:
         done = TreatDesk(bench).strike(number, back)

@@ -12,7 +12,7 @@ from sortbench.cli.say import say
 
 if TYPE_CHECKING:
     from sortbench.bench import Bench
-    from sortbench.uniform_desk import Proposal, SpreadRow, Tint
+    from sortbench.desks.uniform_desk import Proposal, SpreadRow, Tint
 
 
 @click.command(
@@ -44,8 +44,8 @@ def uniform(ctx: click.Context, target: str | None, half_steps: int, as_json: bo
     A proposal lowers the worst difference of one target, and leaves what every target has present, to standard and
     standing in as it is. Nothing is written: the command that would bring it about stands below it.
     """
-    from sortbench.uniform_desk import commands, exchange_words, pair_words
-    from sortbench.uniform_desk import uniform as worked_out
+    from sortbench.desks.uniform_desk import commands, exchange_words, pair_words
+    from sortbench.desks.uniform_desk import uniform as worked_out
 
     with opened_bench(ctx) as bench:
         found = worked_out(bench, target or "", half_steps)
@@ -119,7 +119,7 @@ def _tint_json(tint: Tint) -> dict[str, Any]:
 
 
 def _proposal_json(bench: Bench, proposal: Proposal) -> dict[str, Any]:
-    from sortbench.uniform_desk import commands
+    from sortbench.desks.uniform_desk import commands
 
     return {
         "before": round(proposal.before, 3),

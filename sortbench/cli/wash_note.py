@@ -13,7 +13,7 @@ from sortbench.model.wash import Stage
 
 if TYPE_CHECKING:
     from sortbench.bench import Bench
-    from sortbench.engine.cautions import Caution
+    from sortbench.engine.washing.cautions import Caution
 
 
 def batch_codes(bench: Bench) -> Iterator[tuple[str, str]]:
@@ -48,7 +48,7 @@ def _given(figures: dict[str, Any]) -> dict[str, Any]:
 
 def say_cautions(cautions: Sequence[Caution]) -> None:
     """What to mind, each with what it rests on."""
-    from sortbench.wash_desk import told
+    from sortbench.desks.wash_desk import told
 
     say("\nTo mind:")
     for line in told(cautions):

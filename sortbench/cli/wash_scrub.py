@@ -15,7 +15,7 @@ from sortbench.model.errors import BenchError, SortbenchError
 from sortbench.model.grade import Grade
 
 if TYPE_CHECKING:
-    from sortbench.engine.scrub import ScrubRow
+    from sortbench.engine.washing.scrub import ScrubRow
 
 
 @click.command(cls=BenchCommand, epilog=examples("sortbench wash scrub", "sortbench wash scrub --json"))
@@ -26,7 +26,7 @@ def scrub(ctx: click.Context, as_json: bool) -> None:
 
     They count as present; as ready only once they are clean.
     """
-    from sortbench.scrub_desk import scrub_rows
+    from sortbench.desks.scrub_desk import scrub_rows
 
     with opened_bench(ctx) as bench:
         rows = scrub_rows(bench)
@@ -92,8 +92,8 @@ def scrubbed(ctx: click.Context, entries: tuple[str, ...], grade: str | None) ->
     Each ENTRY names pieces as an entry line does, without a bin; a grade and flaws in it are those of the list. Without
     a quantity all of them are meant. An entry that is refused is told, the others hold; the exit code is 1 then.
     """
-    from sortbench.reserve_desk import read_entry
-    from sortbench.scrub_desk import take_off
+    from sortbench.desks.reserve_desk import read_entry
+    from sortbench.desks.scrub_desk import take_off
 
     became = Grade.from_label(grade) if grade else None
     refused = 0

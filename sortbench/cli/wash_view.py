@@ -15,9 +15,9 @@ from sortbench.cli.wash_note import batch_codes, say_cautions
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from sortbench.engine.pull_list import PullList, PullRow
-    from sortbench.engine.wash_clock import Due
-    from sortbench.wash_desk import WashDesk
+    from sortbench.desks.wash_desk import WashDesk
+    from sortbench.engine.washing.pull_list import PullList, PullRow
+    from sortbench.engine.washing.wash_clock import Due
 
 
 @click.command(
@@ -127,7 +127,7 @@ def show(ctx: click.Context, code: str | None, as_json: bool) -> None:
 @click.pass_context
 def due(ctx: click.Context, as_json: bool) -> None:
     """What is due, most urgent first; dry batches are left out."""
-    from sortbench.engine.wash_clock import Urgency
+    from sortbench.engine.washing.wash_clock import Urgency
 
     with opened_bench(ctx) as bench:
         rows = [row for row in bench.washing.due() if row.urgency is not Urgency.NOTHING]

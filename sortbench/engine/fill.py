@@ -1,6 +1,6 @@
 """Who gets which piece: pooled pieces shared among the targets, and how far each is filled.
 
-The sharing is the best there is by the criteria of :mod:`sortbench.engine.criteria`, exactly, and it is kept up to date
+The sharing is the best there is by the criteria of :mod:`sortbench.engine.sharing.criteria`, exactly, and it is kept up to date
 piece by piece: a tally re-shares the one component of kinds and lines that it touches.
 """
 
@@ -10,14 +10,14 @@ import gc
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 
-from sortbench.engine.asks import Ask, Right
-from sortbench.engine.component import Component
-from sortbench.engine.fill_figures import Gain, Home, Part, TargetFill, Want
-from sortbench.engine.links import Links
-from sortbench.engine.pieces import Piece, Reserved, pieces_of
-from sortbench.engine.plain import is_unmistakable, share_kind
-from sortbench.engine.shares import LineFill, Share, line_fill
-from sortbench.engine.stand_ins import Swaps
+from sortbench.engine.sharing.asks import Ask, Right
+from sortbench.engine.sharing.component import Component
+from sortbench.engine.sharing.fill_figures import Gain, Home, Part, TargetFill, Want
+from sortbench.engine.sharing.links import Links
+from sortbench.engine.sharing.pieces import Piece, Reserved, pieces_of
+from sortbench.engine.sharing.plain import is_unmistakable, share_kind
+from sortbench.engine.sharing.shares import LineFill, Share, line_fill
+from sortbench.engine.sharing.stand_ins import Swaps
 from sortbench.model.catalogue import Catalogue, Kind
 from sortbench.model.tally import Cell, Fate
 from sortbench.model.target import Policy, Swap, Target

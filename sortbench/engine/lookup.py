@@ -22,10 +22,10 @@ from collections import Counter
 from dataclasses import dataclass
 from enum import IntEnum
 
-from sortbench.engine.name_side import NameSide
-from sortbench.engine.readings import Rank, Reader, all_of
-from sortbench.engine.token_index import ABBREVIATED, FUZZY, INEXACT, MISFIT, TYPO_FROM, Fits
-from sortbench.engine.words import tokens
+from sortbench.engine.entering.name_side import NameSide
+from sortbench.engine.entering.readings import Rank, Reader, all_of
+from sortbench.engine.entering.token_index import ABBREVIATED, FUZZY, INEXACT, MISFIT, TYPO_FROM, Fits
+from sortbench.engine.entering.words import tokens
 from sortbench.model.catalogue import Catalogue, Kind, Part, Shade
 
 MAX_WORDS = 12

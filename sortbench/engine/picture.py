@@ -20,8 +20,8 @@ from sortbench.engine.board import (
 from sortbench.engine.fill import Fill, Gain, Piece, TargetFill
 from sortbench.engine.ledger import Ledger
 from sortbench.engine.loads import Loads
-from sortbench.engine.possible import Possible, wild_cards
 from sortbench.engine.routing import Router
+from sortbench.engine.sharing.possible import Possible, wild_cards
 from sortbench.model.bins import Bin
 from sortbench.model.catalogue import Catalogue, Kind
 from sortbench.model.grade import Flaws, Grade

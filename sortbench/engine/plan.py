@@ -16,8 +16,8 @@ import time
 from collections.abc import Callable, Mapping
 from typing import NamedTuple
 
-from sortbench.engine.plan_case import Choice, Figures, Parcel, PlanCase, figures
-from sortbench.engine.plan_program import Found, Program, Watcher
+from sortbench.engine.planning.plan_case import Choice, Figures, Parcel, PlanCase, figures
+from sortbench.engine.planning.plan_program import Found, Program, Watcher
 
 SECONDS = 30.0
 """How long is looked for the best plan unless something else is said."""

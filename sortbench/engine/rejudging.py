@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from sortbench.engine.crates import LOOSE, loose_pieces, pieces_words, target_words
 from sortbench.engine.picture import Picture
+from sortbench.engine.reconciling.crates import LOOSE, loose_pieces, pieces_words, target_words
 from sortbench.model.errors import DataError
 from sortbench.model.tally import Cell, Condition, Fate
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from sortbench.engine.crates import reserved_for, target_words
 from sortbench.engine.ledger import Ledger
 from sortbench.engine.picture import Picture
+from sortbench.engine.reconciling.crates import reserved_for, target_words
 from sortbench.model.errors import DataError
 from sortbench.model.tally import Cell, Condition, Fate, Record, RecordId, What
 from sortbench.model.target import MAX_QUANTITY

@@ -199,7 +199,7 @@ class SortbenchApp(App[None]):
 
     def show_orders(self) -> None:
         """Orders and the standing list, over the screen that asks for it."""
-        from sortbench.orders_desk import OrdersDesk
+        from sortbench.desks.orders_desk import OrdersDesk
         from sortbench.tui.screens.orders import OrdersScreen
 
         try:

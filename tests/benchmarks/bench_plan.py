@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from sortbench.engine.plan import solve
-from sortbench.engine.plan_case import Choice, Demand, PlanCase, Shop, Source, Way, figures
+from sortbench.engine.planning.plan_case import Choice, Demand, PlanCase, Shop, Source, Way, figures
 from tests.benchmarks.plan_instances import cheapest_offers, synthetic
 
 _SCALE = 1000  # of the costs in a file

@@ -16,10 +16,10 @@ from itertools import groupby, product
 from typing import Any
 
 from sortbench.demo_data import PILE, demo_files, read_pile
-from sortbench.engine.keypad import Pad, keys_for, place, reshuffle
-from sortbench.engine.pad_hand import Hand, press
-from sortbench.engine.ranking import guess_kinds, rank_kinds, rank_shades
-from sortbench.engine.shade_tray import ShadeTray, place_shades, reshuffle_shades
+from sortbench.engine.entering.keypad import Pad, keys_for, place, reshuffle
+from sortbench.engine.entering.pad_hand import Hand, press
+from sortbench.engine.entering.ranking import guess_kinds, rank_kinds, rank_shades
+from sortbench.engine.entering.shade_tray import ShadeTray, place_shades, reshuffle_shades
 from sortbench.model.catalogue import Catalogue, Kind, Part, Shade
 from sortbench.model.grade import Flaw, Grade
 

@@ -10,8 +10,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple
 
-from sortbench.engine.at_once import is_small, share_at_once
-from sortbench.engine.network import Network
+from sortbench.engine.sharing.at_once import is_small, share_at_once
+from sortbench.engine.sharing.network import Network
 from tests.reference_sharing import Allocation, Case, LineId, Supply, accepted, period, supplies_of
 
 BITS = 62

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from random import Random
 
-from sortbench.engine.plan_case import Choice, Demand, PlanCase, Shop, Source, Way
+from sortbench.engine.planning.plan_case import Choice, Demand, PlanCase, Shop, Source, Way
 
 
 def synthetic(sellers: int, lines: int, seed: int = 1) -> PlanCase:

@@ -14,8 +14,8 @@ import pytest
 from picture_of import picture_of
 from reference_sharing import Case, accepted, supplies_of
 
-from sortbench.engine.best_order import BestOrder, best_order
 from sortbench.engine.fill import Fill
+from sortbench.engine.reconciling.best_order import BestOrder, best_order
 from sortbench.model.catalogue import Catalogue, Kind
 from sortbench.model.grade import Grade
 from sortbench.model.tally import Cell, Fate

@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sortbench.engine.change_rating import colour_change, grade_of, rating
-from sortbench.engine.ciede2000 import ciede2000
-from sortbench.engine.colour import (
+from sortbench.engine.condition.change_rating import colour_change, grade_of, rating
+from sortbench.engine.condition.ciede2000 import ciede2000
+from sortbench.engine.condition.colour import (
     Lab,
     decode,
     encode,
@@ -21,8 +21,8 @@ from sortbench.engine.colour import (
     srgb_to_lab,
     xyz_to_lab,
 )
-from sortbench.engine.judging import judge
-from sortbench.engine.yellowness import yellowness_scope
+from sortbench.engine.condition.judging import judge
+from sortbench.engine.condition.yellowness import yellowness_scope
 from sortbench.model.errors import DataError
 
 shares = st.floats(0.0, 1.0)

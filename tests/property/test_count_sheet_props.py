@@ -13,6 +13,9 @@ from hypothesis import strategies as st
 from small_bench import BRICK, PLATE, make_folder, ticking
 
 from sortbench.bench import Bench
+from sortbench.desks.sheet_desk import count_sheet, export
+from sortbench.desks.sheet_intake import preview_sheet, take_in
+from sortbench.desks.target_desk import park, refuse_stand_in
 from sortbench.model.catalogue import Kind
 from sortbench.model.errors import DataError
 from sortbench.model.grade import Flaw, Grade, flaws_of
@@ -21,10 +24,7 @@ from sortbench.model.sheet_stand_ins import ReservedRow, StandInRow
 from sortbench.model.tally import Cell, Fate, Record, RecordId, What
 from sortbench.model.target import StandIn, Swap, SwapOf
 from sortbench.model.text import clean_name
-from sortbench.sheet_desk import count_sheet, export
-from sortbench.sheet_intake import preview_sheet, take_in
 from sortbench.store.count_sheet import read_count_sheet, write_count_sheet
-from sortbench.target_desk import park, refuse_stand_in
 
 NOW = datetime(2026, 3, 1, tzinfo=UTC)
 

@@ -7,8 +7,8 @@ from contextlib import suppress
 from hypothesis import given
 from hypothesis import strategies as st
 
+from sortbench.engine.entering.words import tokens
 from sortbench.engine.entry import Entry, parse
-from sortbench.engine.words import tokens
 from sortbench.model.errors import DataError
 from sortbench.model.grade import Flaw, Grade, flaws_of
 from sortbench.model.target import MAX_QUANTITY

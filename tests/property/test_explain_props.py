@@ -12,9 +12,9 @@ from random_sharing import random_case
 from reference_sharing import Levels, Problem, Supply
 from sharing_checks import allocation_of
 
-from sortbench.engine.explain import Reason, reasons
 from sortbench.engine.picture import Picture
-from sortbench.engine.scores import Criterion
+from sortbench.engine.reconciling.explain import Reason, reasons
+from sortbench.engine.sharing.scores import Criterion
 from sortbench.model.catalogue import Kind
 
 NAMES = {

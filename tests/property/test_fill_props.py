@@ -15,7 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sortbench.engine.fill import Fill, LineFill, Piece
-from sortbench.engine.plain import share_kind
+from sortbench.engine.sharing.plain import share_kind
 from sortbench.model.catalogue import Catalogue, Kind, Part, Shade, Years
 from sortbench.model.grade import Flaw, Grade
 from sortbench.model.tally import Cell, Fate

@@ -7,11 +7,11 @@ from dataclasses import replace
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sortbench.engine.cells import Sheet
-from sortbench.engine.columns import match_columns
-from sortbench.engine.fields import FIELDS
-from sortbench.engine.intake_plan import Plan, State
-from sortbench.engine.intake_rows import work_out
+from sortbench.engine.importing.cells import Sheet
+from sortbench.engine.importing.columns import match_columns
+from sortbench.engine.importing.fields import FIELDS
+from sortbench.engine.importing.intake_plan import Plan, State
+from sortbench.engine.importing.intake_rows import work_out
 from sortbench.model.catalogue import Part, Shade
 from sortbench.model.text import clean_name
 

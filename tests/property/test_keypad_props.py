@@ -5,11 +5,11 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sortbench.engine.keypad import FREE_FOR_NEWCOMERS, PER_PAGE, SIZE, Pad, keys_for, pin, place, reshuffle
-from sortbench.engine.pad_documents import pad_from_plain, pad_to_plain
-from sortbench.engine.pad_hand import Hand, press
-from sortbench.engine.ranking import guess_kinds, rank_kinds, rank_shades
-from sortbench.engine.shade_tray import ShadeTray, pin_shade, place_shades, reshuffle_shades
+from sortbench.engine.entering.keypad import FREE_FOR_NEWCOMERS, PER_PAGE, SIZE, Pad, keys_for, pin, place, reshuffle
+from sortbench.engine.entering.pad_documents import pad_from_plain, pad_to_plain
+from sortbench.engine.entering.pad_hand import Hand, press
+from sortbench.engine.entering.ranking import guess_kinds, rank_kinds, rank_shades
+from sortbench.engine.entering.shade_tray import ShadeTray, pin_shade, place_shades, reshuffle_shades
 from sortbench.model.catalogue import Kind
 
 FAMILY_NAMES = ("brick", "plate", "tile")

@@ -7,8 +7,8 @@ from random import Random
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from sortbench.engine.entering.words import spelling
 from sortbench.engine.lookup import Lookup, Tier
-from sortbench.engine.words import spelling
 from sortbench.model.catalogue import Catalogue, Kind, Part, Shade
 from tests.benchmarks.queries import catalogue as made_up
 from tests.benchmarks.queries import name_words, queries

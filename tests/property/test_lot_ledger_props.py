@@ -10,8 +10,8 @@ import pytest
 from picture_of import picture_of
 from random_sharing import random_case
 
+from sortbench.engine.finishing.lot_ledger import lot_ledger
 from sortbench.engine.ledger import Ledger
-from sortbench.engine.lot_ledger import lot_ledger
 from sortbench.engine.picture import Picture
 from sortbench.model.lot import Expense, Lot, Spent
 from sortbench.model.money import MINOR_UNITS, Rates

@@ -14,13 +14,13 @@ from ordering import OFFERS, make_market
 from small_bench import BRICK, PLATE, TILE, ticking
 
 from sortbench.bench import Bench
-from sortbench.engine.orders import OrderState, totals
+from sortbench.desks.orders_desk import Came, OrdersDesk, Purchase
+from sortbench.engine.finishing.orders import OrderState, totals
 from sortbench.model.catalogue import Kind
 from sortbench.model.errors import DataError
 from sortbench.model.grade import Flaw, Grade
 from sortbench.model.offer import Offer
 from sortbench.model.order import Order, OrderLine, Outcome
-from sortbench.orders_desk import Came, OrdersDesk, Purchase
 
 ORDERED = {1: 6, 2: 4}
 CAME = {

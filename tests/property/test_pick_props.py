@@ -11,12 +11,12 @@ from picture_of import BINS, bench_of, picture_of
 from random_sharing import random_case
 
 from sortbench.bench import Bench
-from sortbench.engine.pick_list import PickList, pick_list
+from sortbench.desks.pick_desk import PickDesk, Tick
 from sortbench.engine.picture import Picture
-from sortbench.engine.pieces import Piece
-from sortbench.engine.places import deal
+from sortbench.engine.reconciling.pick_list import PickList, pick_list
+from sortbench.engine.reconciling.places import deal
+from sortbench.engine.sharing.pieces import Piece
 from sortbench.model.tally import Cell, Fate
-from sortbench.pick_desk import PickDesk, Tick
 
 
 def lists(picture: Picture) -> list[PickList]:

@@ -8,7 +8,7 @@ import pytest
 from reference_plan import best_cost
 
 from sortbench.engine.plan import idle, solve
-from sortbench.engine.plan_case import Choice, Demand, Group, PlanCase, Shop, Source, Way, figures
+from sortbench.engine.planning.plan_case import Choice, Demand, Group, PlanCase, Shop, Source, Way, figures
 
 
 def small_case(seed: int) -> PlanCase:

@@ -11,10 +11,10 @@ from random_sharing import random_case
 
 from sortbench.engine.picture import Picture
 from sortbench.engine.plan import idle, solve
-from sortbench.engine.plan_board import binding, choices_of, parcels_of
-from sortbench.engine.plan_case import Choice, figures
-from sortbench.engine.plan_market import Market
-from sortbench.engine.plan_question import Lock, Question, ask
+from sortbench.engine.planning.plan_board import binding, choices_of, parcels_of
+from sortbench.engine.planning.plan_case import Choice, figures
+from sortbench.engine.planning.plan_market import Market
+from sortbench.engine.planning.plan_question import Lock, Question, ask
 from sortbench.model.errors import DataError
 from sortbench.model.grade import Grade
 from sortbench.model.offer import Offer, Seller, ShippingStep

@@ -9,7 +9,7 @@ import networkx as nx
 import pytest
 
 from sortbench.engine.fill import Fill
-from sortbench.engine.possible import Possible, Wild, wild_cards
+from sortbench.engine.sharing.possible import Possible, Wild, wild_cards
 from sortbench.model.catalogue import Catalogue, Kind
 from sortbench.model.grade import Grade
 from sortbench.model.tally import Cell, Fate

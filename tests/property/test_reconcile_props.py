@@ -10,8 +10,8 @@ from random_sharing import random_case
 from reconciling import BINS
 
 from sortbench.engine.picture import Picture
-from sortbench.engine.places import Deal, deal
-from sortbench.engine.reconcile import lines_of, spares_of, targets_of
+from sortbench.engine.reconciling.places import Deal, deal
+from sortbench.engine.reconciling.reconcile import lines_of, spares_of, targets_of
 from sortbench.model.tally import Cell, Fate
 
 SEEDS = range(300)

@@ -12,11 +12,11 @@ from picture_of import bench_of
 from random_sharing import random_case
 from reference_sharing import Case
 
+from sortbench.desks.sheet_desk import count_sheet, export
+from sortbench.desks.sheet_intake import preview_sheet, take_in
 from sortbench.model.catalogue import Kind
 from sortbench.model.sheet import CountSheet
 from sortbench.model.tally import Cell, Fate
-from sortbench.sheet_desk import count_sheet, export
-from sortbench.sheet_intake import preview_sheet, take_in
 
 Heaps = dict[tuple[str, ...], int]
 

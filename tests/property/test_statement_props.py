@@ -15,11 +15,11 @@ from picture_of import picture_of
 from random_sharing import random_case
 from reference_sharing import Case, accepted, period
 
-from sortbench.engine.statement import Statement, statement_of
+from sortbench.engine.finishing.statement import Statement, statement_of
 from sortbench.model.catalogue import Kind
 from sortbench.model.tally import Cell, Fate
 from sortbench.model.target import Target
-from sortbench.statement_files import mapping_of, markdown_of, page_of, text_of
+from sortbench.papers.statement_files import mapping_of, markdown_of, page_of, text_of
 
 
 def crated_case(seed: int) -> Case:

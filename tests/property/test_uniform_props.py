@@ -6,9 +6,9 @@ import pytest
 from picture_of import picture_of
 from random_sharing import random_case
 
+from sortbench.engine.condition.uniform import spreads
+from sortbench.engine.condition.uniform_swaps import LEAST_GAIN, proposals
 from sortbench.engine.picture import Picture
-from sortbench.engine.uniform import spreads
-from sortbench.engine.uniform_swaps import LEAST_GAIN, proposals
 from sortbench.model.tally import Cell, Record, RecordId, What
 
 

@@ -12,7 +12,7 @@ from reference_sharing import Case, Problem
 from sharing_checks import allocation_of
 
 from sortbench.engine.picture import Picture
-from sortbench.engine.what_if import WhatIf, effects, picture_if, trimmed
+from sortbench.engine.reconciling.what_if import WhatIf, effects, picture_if, trimmed
 from sortbench.model.target import Policy
 
 

@@ -9,10 +9,10 @@ from decimal import Decimal
 import pytest
 
 from sortbench.bench import Bench
+from sortbench.desks.orders_desk import OrdersDesk, Purchase
 from sortbench.model.catalogue import Kind
 from sortbench.model.grade import Grade
 from sortbench.model.offer import Offer, Seller
-from sortbench.orders_desk import OrdersDesk, Purchase
 from sortbench.tui.app import SortbenchApp
 from sortbench.tui.drawing.order_rows import NO_MATCH, NO_ORDERS, NO_STANDING
 from sortbench.tui.keys import COMMANDS, keymap

@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sortbench.engine.photo_board import CellMark, PhotoRow, PhotoView
+from sortbench.engine.condition.photo_board import CellMark, PhotoRow, PhotoView
 from sortbench.model.text import shown
 from sortbench.tui.drawing import photo_rows as draw
 from sortbench.tui.drawing.judge_rows import Colours

@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sortbench.engine.pick_list import PickList, PickRow, Use
+from sortbench.engine.reconciling.pick_list import PickList, PickRow, Use
 from sortbench.model.catalogue import Kind
 from sortbench.model.grade import Flaw, Grade
 from sortbench.model.tally import Cell, Fate

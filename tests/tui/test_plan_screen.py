@@ -11,14 +11,14 @@ from typing import Any
 import pytest
 
 from sortbench.bench import Bench
+from sortbench.desks.plan_desk import Choice, Lock, keep_prices, make_plan
 from sortbench.engine.plan import Plan, solve
-from sortbench.engine.plan_case import PlanCase
+from sortbench.engine.planning.plan_case import PlanCase
 from sortbench.model.catalogue import Kind
 from sortbench.model.grade import Grade
 from sortbench.model.offer import Offer, Seller
 from sortbench.model.prices import Prices
 from sortbench.model.target import Line, Target
-from sortbench.plan_desk import Choice, Lock, keep_prices, make_plan
 from sortbench.tui.app import SortbenchApp
 from sortbench.tui.screens.plan import PlanScreen
 from sortbench.tui.screens.reconcile import ReconcileScreen

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sortbench.engine.reconcile_board import (
+from sortbench.engine.reconciling.reconcile_board import (
     AcceptRow,
     PlaceRow,
     ReconcileLine,

@@ -7,11 +7,11 @@ from threading import Event, current_thread, main_thread
 
 import pytest
 
-from sortbench.additions import add_target
 from sortbench.bench import Bench
+from sortbench.desks.additions import add_target
+from sortbench.desks.trial_desk import TrialDesk
 from sortbench.model.catalogue import Kind
 from sortbench.model.target import Line, Policy, Target
-from sortbench.trial_desk import TrialDesk
 from sortbench.tui.app import SortbenchApp
 from sortbench.tui.screens.bench import BenchScreen
 from sortbench.tui.screens.pick import PickScreen

@@ -8,10 +8,10 @@ from typing import Any
 
 from click.testing import CliRunner, Result
 
-from sortbench.additions import add_bin, add_shade, add_target
 from sortbench.bench import Bench
 from sortbench.cli.context import Session
 from sortbench.cli.main import cli
+from sortbench.desks.additions import add_bin, add_shade, add_target
 from sortbench.model.bins import Bin, Rule
 from sortbench.model.catalogue import Kind, Part, Shade, Years
 from sortbench.model.target import Line, Target

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from sortbench.engine.cells import Sheet
-from sortbench.engine.columns import match_columns
-from sortbench.engine.fields import FIELDS
-from sortbench.engine.intake_plan import Plan, State
-from sortbench.engine.intake_rows import work_out
+from sortbench.engine.importing.cells import Sheet
+from sortbench.engine.importing.columns import match_columns
+from sortbench.engine.importing.fields import FIELDS
+from sortbench.engine.importing.intake_plan import Plan, State
+from sortbench.engine.importing.intake_rows import work_out
 from sortbench.model.catalogue import Part, Shade
 
 PLATE = Part("plate-2x4", "plate 2x4", "plate", ("flat 2x4",))

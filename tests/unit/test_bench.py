@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 from small_bench import ARCH, PLATE, TILE, counted, shown, ticking
 
-from sortbench.additions import add_shade
 from sortbench.bench import Bench
+from sortbench.desks.additions import add_shade
 from sortbench.engine.board import Crate, Notice
 from sortbench.model.catalogue import Kind, Part, Shade
 from sortbench.model.errors import BenchError, DataError, UsageError

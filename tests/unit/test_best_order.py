@@ -9,7 +9,7 @@ import pytest
 from picture_of import picture_of
 from reference_sharing import Case
 
-from sortbench.engine.best_order import best_order
+from sortbench.engine.reconciling.best_order import best_order
 from sortbench.model.catalogue import Catalogue, Kind
 from sortbench.model.errors import UsageError
 from sortbench.model.grade import Grade

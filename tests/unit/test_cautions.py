@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from sortbench.engine.cautions import PRACTICE, STEPS, cautions_for
+from sortbench.engine.washing.cautions import PRACTICE, STEPS, cautions_for
 from sortbench.model.errors import DataError
 
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from sortbench.engine.change_rating import SATURATED, colour_change, grade_of, rating
-from sortbench.engine.ciede2000 import ciede2000
-from sortbench.engine.colour import Lab
+from sortbench.engine.condition.change_rating import SATURATED, colour_change, grade_of, rating
+from sortbench.engine.condition.ciede2000 import ciede2000
+from sortbench.engine.condition.colour import Lab
 
 # ISO 105-A05, clauses 7.2 and 8: reference, piece, dE_F, GSc, grade; the formula as two independent public
 # implementations have it (C#, with clause numbers; Python), recomputed by a second route. The last row is the sample

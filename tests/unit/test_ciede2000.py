@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from sortbench.engine.ciede2000 import ciede2000
-from sortbench.engine.colour import Lab
+from sortbench.engine.condition.ciede2000 import ciede2000
+from sortbench.engine.condition.colour import Lab
 
 # Sharma, Wu and Dalal 2005, Color Res. Appl. 30, 21-30, Table 1: all 34 pairs, as the test file that ships with
 # colour-science 0.4.7 has them (33 of them active there; pair 14 stands in a comment, for opposite hues there depend on

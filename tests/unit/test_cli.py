@@ -178,7 +178,7 @@ class TestFailing:
         def broken(_: object) -> None:
             raise RuntimeError("a wheel came off \x1b[31m")
 
-        monkeypatch.setattr("sortbench.sheet_desk.count_rows", broken)
+        monkeypatch.setattr("sortbench.desks.sheet_desk.count_rows", broken)
         result = call("--bench", folder, "counts")
         assert result.exit_code == 70
         assert "a wheel came off" in result.stderr
@@ -194,7 +194,7 @@ class TestFailing:
         def interrupted(_: object) -> None:
             raise KeyboardInterrupt
 
-        monkeypatch.setattr("sortbench.sheet_desk.count_rows", interrupted)
+        monkeypatch.setattr("sortbench.desks.sheet_desk.count_rows", interrupted)
         assert call("--bench", folder, "counts").exit_code == 130
 
 

@@ -147,7 +147,7 @@ class TestImportCounts:
         assert heaps(other) == before
 
     def test_what_was_cut_short_is_made_up(self, bench: Path, sheet: Path, other: Path) -> None:
-        from sortbench.sheet_intake import preview_sheet, take_in
+        from sortbench.desks.sheet_intake import preview_sheet, take_in
 
         class CutError(Exception):
             pass

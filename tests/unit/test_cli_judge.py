@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from sortbench.additions import add_shade
 from sortbench.bench import Bench
-from sortbench.engine.colour import hex_to_lab
+from sortbench.desks.additions import add_shade
+from sortbench.engine.condition.colour import hex_to_lab
 from sortbench.model.catalogue import Kind, Shade, Years
 from sortbench.model.grade import Grade
 from sortbench.model.tally import What

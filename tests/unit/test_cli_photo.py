@@ -136,9 +136,9 @@ def test_nothing_is_counted_where_the_kind_is_unknown_or_no_piece_was_judged(pic
 
 
 def test_a_list_being_written_up_takes_no_pieces(picture: Path, tmp_path: Path) -> None:
+    from sortbench.desks.photo_desk import PhotoTable, count_pieces
     from sortbench.model.catalogue import Kind
     from sortbench.model.errors import DataError
-    from sortbench.photo_desk import PhotoTable, count_pieces
 
     table = PhotoTable(picture)
     with Bench.open(make_bench(tmp_path / "bench")) as bench:

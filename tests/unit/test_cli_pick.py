@@ -10,8 +10,8 @@ from typing import Any
 
 import pytest
 
-from sortbench.additions import add_bin, add_shade, add_target
 from sortbench.bench import Bench
+from sortbench.desks.additions import add_bin, add_shade, add_target
 from sortbench.model.bins import Bin, Rule
 from sortbench.model.catalogue import Kind, Part, Shade
 from sortbench.model.grade import Flaw, Grade

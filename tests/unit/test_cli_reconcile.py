@@ -8,8 +8,8 @@ from typing import Any
 
 import pytest
 
-from sortbench.additions import add_shade, add_target
 from sortbench.bench import Bench
+from sortbench.desks.additions import add_shade, add_target
 from sortbench.model.catalogue import Kind, Part, Shade, Years
 from sortbench.model.target import Line, Policy, StandIn, Target
 from tests.unit.cli_bench import call, make_bench, rows

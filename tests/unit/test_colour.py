@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from sortbench.engine.colour import (
+from sortbench.engine.condition.colour import (
     D65_2,
     Lab,
     Xyz,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from rich._palettes import EIGHT_BIT_PALETTE
 
-from sortbench.engine.colours_256 import nearest
+from sortbench.engine.condition.colours_256 import nearest
 from sortbench.model.errors import DataError
 
 

@@ -7,8 +7,8 @@ import sys
 
 import pytest
 
-from sortbench.engine.columns import LEAST_ALIKE, match_columns, signature
-from sortbench.engine.fields import FIELDS
+from sortbench.engine.importing.columns import LEAST_ALIKE, match_columns, signature
+from sortbench.engine.importing.fields import FIELDS
 from sortbench.model.errors import UsageError
 
 
@@ -155,7 +155,7 @@ def test_a_signature_knows_headers_in_any_order_but_no_others() -> None:
 
 def test_known_headers_need_no_fuzzy_search() -> None:
     program = (
-        "import sys; from sortbench.engine.columns import match_columns; from sortbench.engine.fields import FIELDS; "
+        "import sys; from sortbench.engine.importing.columns import match_columns; from sortbench.engine.importing.fields import FIELDS; "
         "match_columns(['part', 'shade', 'qty'], FIELDS['targets'], {}, {}); sys.exit('rapidfuzz' in sys.modules)"
     )
     assert subprocess.run([sys.executable, "-c", program], check=False).returncode == 0

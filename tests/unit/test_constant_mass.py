@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sortbench.engine.constant_mass import (
+from sortbench.engine.washing.constant_mass import (
     CRITERIA,
     DEFAULT,
     Reading,

@@ -11,9 +11,9 @@ from scipy.optimize import curve_fit
 from scipy.stats import beta as beta_distribution
 from scipy.stats import t as student
 
-from sortbench.engine.constant_mass import CRITERIA, Reading, own_criterion
-from sortbench.engine.drying import Fit, NoFit, fit_drying, remaining
-from sortbench.engine.quantiles import beta_quantile, beta_share, t_quantile
+from sortbench.engine.figures.quantiles import beta_quantile, beta_share, t_quantile
+from sortbench.engine.washing.constant_mass import CRITERIA, Reading, own_criterion
+from sortbench.engine.washing.drying import Fit, NoFit, fit_drying, remaining
 from sortbench.model.errors import DataError
 
 # Synthetic weighings (hours: grams) with what scipy's curve_fit and a separate variable projection made of them:

@@ -7,9 +7,9 @@ from collections.abc import Mapping
 import pytest
 from reconciling import BRICK, LATE, PLATE, TILE, crated, heap, picture
 
-from sortbench.engine.explain import Reason, explain, reasons
 from sortbench.engine.picture import Picture
-from sortbench.engine.scores import Criterion
+from sortbench.engine.reconciling.explain import Reason, explain, reasons
+from sortbench.engine.sharing.scores import Criterion
 from sortbench.model.grade import Flaw, Grade
 from sortbench.model.target import Line, Policy, StandIn, Swap, SwapOf, Target
 

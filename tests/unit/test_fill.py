@@ -5,7 +5,7 @@ from __future__ import annotations
 from small_bench import BRICK, PLATE, TARGETS, TILE, catalogue
 
 from sortbench.engine.fill import Fill, Gain, LineFill, Piece, Want
-from sortbench.engine.plain import share_kind
+from sortbench.engine.sharing.plain import share_kind
 from sortbench.model.catalogue import Kind
 from sortbench.model.grade import Flaw, Grade
 from sortbench.model.tally import Cell, Fate

@@ -6,10 +6,10 @@ import itertools
 
 import pytest
 
-from sortbench.engine.ciede2000 import ciede2000
-from sortbench.engine.colour import Lab, hex_to_lab, in_gamut, lab_to_hex
-from sortbench.engine.grade_steps import grade_scale
-from sortbench.engine.judging import judge
+from sortbench.engine.condition.ciede2000 import ciede2000
+from sortbench.engine.condition.colour import Lab, hex_to_lab, in_gamut, lab_to_hex
+from sortbench.engine.condition.grade_steps import grade_scale
+from sortbench.engine.condition.judging import judge
 from sortbench.model.grade import Grade
 
 # ISO 105-A02:1994, clause 2.4: CIELAB differences of the nine pairs of the grey scale and their tolerances, as a stored

@@ -29,16 +29,16 @@ ALLOWED = {
 }
 PLAIN_ENGINE_VALUES = {
     "engine.board",
-    "engine.reconcile_board",
-    "engine.pick_list",
+    "engine.reconciling.reconcile_board",
+    "engine.reconciling.pick_list",
     "engine.pace",
     "engine.entry",
-    "engine.keypad",
-    "engine.wash_clock",
-    "engine.pull_list",
-    "engine.cautions",
-    "engine.scrub",
-    "engine.photo_board",
+    "engine.entering.keypad",
+    "engine.washing.wash_clock",
+    "engine.washing.pull_list",
+    "engine.washing.cautions",
+    "engine.washing.scrub",
+    "engine.condition.photo_board",
 }
 
 # Libraries from outside that each floor may use.

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from sortbench.engine.humidity import dew_point, first_estimate, saturation_pressure, vapour_deficit
+from sortbench.engine.washing.humidity import dew_point, first_estimate, saturation_pressure, vapour_deficit
 from sortbench.model.errors import DataError
 
 

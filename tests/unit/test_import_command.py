@@ -10,7 +10,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from sortbench.cli.main import cli
-from sortbench.engine.fields import FIELDS
+from sortbench.engine.importing.fields import FIELDS
 from sortbench.model.catalogue import Part, Shade
 from sortbench.store.folder import BenchFolder
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from sortbench.intake import IntakePreview, commit, documents_of, preview
+from sortbench.desks.intake import IntakePreview, commit, documents_of, preview
 from sortbench.model.bins import Bin
 from sortbench.model.errors import BenchError, DataError, UsageError, WriteError
 from sortbench.store.documents import Documents

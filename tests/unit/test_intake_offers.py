@@ -10,7 +10,7 @@ import pytest
 from cli_bench import call, make_bench
 from intake_sheets import KNOWN, complaints, plan_of
 
-from sortbench.engine.intake_plan import State
+from sortbench.engine.importing.intake_plan import State
 from sortbench.model.catalogue import Kind
 from sortbench.model.grade import Flaw, Grade
 from sortbench.model.offer import Offer, Seller, ShippingStep

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from sortbench.engine.intake_plan import State
-from sortbench.engine.intake_rows import work_out
-from sortbench.engine.naming import guess_family, name_key, nearest_name, spell_code
+from sortbench.engine.entering.naming import guess_family, name_key, nearest_name, spell_code
+from sortbench.engine.importing.intake_plan import State
+from sortbench.engine.importing.intake_rows import work_out
 from sortbench.model.catalogue import Care, Kind, Part, Shade, Years
 from tests.unit.intake_sheets import KNOWN, PLATE, complaints, plan_of, sheet
 

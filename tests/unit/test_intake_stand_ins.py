@@ -9,8 +9,8 @@ import pytest
 from click.testing import CliRunner
 
 from sortbench.cli.main import cli
-from sortbench.engine.intake_plan import State
-from sortbench.engine.intake_rows import work_out
+from sortbench.engine.importing.intake_plan import State
+from sortbench.engine.importing.intake_rows import work_out
 from sortbench.model.catalogue import Part, Shade
 from sortbench.model.target import Swap, SwapOf
 from sortbench.store.folder import BenchFolder

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from sortbench.engine.intake_plan import State
-from sortbench.engine.intake_rows import work_out
+from sortbench.engine.importing.intake_plan import State
+from sortbench.engine.importing.intake_rows import work_out
 from sortbench.model.bins import Bin, Rule
 from sortbench.model.catalogue import Kind, Part, Shade
 from sortbench.model.errors import UsageError

@@ -7,11 +7,11 @@ import statistics
 
 import pytest
 
-from sortbench.engine.change_rating import colour_change, open_rating
-from sortbench.engine.ciede2000 import ciede2000
-from sortbench.engine.colour import Lab, hex_to_lab, lab_to_xyz
-from sortbench.engine.judging import Limit, drift_words, judge, limit_of, severity_order
-from sortbench.engine.yellowness import yellowness_index
+from sortbench.engine.condition.change_rating import colour_change, open_rating
+from sortbench.engine.condition.ciede2000 import ciede2000
+from sortbench.engine.condition.colour import Lab, hex_to_lab, lab_to_xyz
+from sortbench.engine.condition.judging import Limit, drift_words, judge, limit_of, severity_order
+from sortbench.engine.condition.yellowness import yellowness_index
 from sortbench.model.grade import Grade
 
 WHITE = Lab(93.0, -0.8, 2.0)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from sortbench.engine.keypad import (
+from sortbench.engine.entering.keypad import (
     FREE_FOR_NEWCOMERS,
     PAGES,
     PER_PAGE,
@@ -20,10 +20,10 @@ from sortbench.engine.keypad import (
     reshuffle,
     unpin,
 )
-from sortbench.engine.pad_documents import pad_from_plain, pad_to_plain, tray_from_plain, tray_to_plain
-from sortbench.engine.pad_hand import Hand, press
-from sortbench.engine.ranking import guess_kinds, rank_kinds, rank_shades
-from sortbench.engine.shade_tray import ShadeTray, pin_shade, place_shades, reshuffle_shades, unpin_shade
+from sortbench.engine.entering.pad_documents import pad_from_plain, pad_to_plain, tray_from_plain, tray_to_plain
+from sortbench.engine.entering.pad_hand import Hand, press
+from sortbench.engine.entering.ranking import guess_kinds, rank_kinds, rank_shades
+from sortbench.engine.entering.shade_tray import ShadeTray, pin_shade, place_shades, reshuffle_shades, unpin_shade
 from sortbench.model.catalogue import Kind
 from sortbench.model.errors import DataError
 

@@ -9,13 +9,13 @@ from pathlib import Path
 import pytest
 
 from sortbench.bench import Bench
-from sortbench.lot_desk import LotDesk, Paid
+from sortbench.desks.lot_desk import LotDesk, Paid
+from sortbench.desks.plan_desk import keep_terms, terms_of
+from sortbench.desks.target_desk import set_value
 from sortbench.model.catalogue import Kind
 from sortbench.model.errors import BenchError, DataError
 from sortbench.model.lot import Lot, Spent
-from sortbench.plan_desk import keep_terms, terms_of
 from sortbench.store.folder import BenchFolder
-from sortbench.target_desk import set_value
 from tests.small_bench import ticking
 from tests.unit.cli_bench import call, make_bench, rows
 

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from scipy.optimize import linprog
 
-from sortbench.engine.network import Network
+from sortbench.engine.sharing.network import Network
 
 TOP = 10**6
 """What a unit delivered gains; all that ways differ by is less."""

@@ -15,8 +15,8 @@ import pytest
 from orlib_warehouses import COSTS_IN, DEMANDS, UNIT_COSTS
 from scipy.optimize import linprog
 
-from sortbench.engine.at_once import share_at_once
-from sortbench.engine.network import Network
+from sortbench.engine.sharing.at_once import share_at_once
+from sortbench.engine.sharing.network import Network
 
 
 class Worked(NamedTuple):

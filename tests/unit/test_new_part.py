@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from small_bench import PARTS, catalogue
 
-from sortbench.engine.new_part import part_from_words
+from sortbench.engine.entering.new_part import part_from_words
 from sortbench.model.catalogue import Part
 from sortbench.model.errors import DataError
 

@@ -11,13 +11,13 @@ from ordering import make_market
 from small_bench import BRICK, PLATE, TILE, counted, ticking
 
 from sortbench.bench import Bench
-from sortbench.engine.orders import totals
+from sortbench.desks.orders_desk import Came, OrdersDesk, OrderState, Purchase
+from sortbench.engine.finishing.orders import totals
 from sortbench.model.catalogue import Kind
 from sortbench.model.errors import DataError, WriteError
 from sortbench.model.grade import Flaw, Grade
 from sortbench.model.order import Outcome
 from sortbench.model.tally import Cell, Record
-from sortbench.orders_desk import Came, OrdersDesk, OrderState, Purchase
 from sortbench.store.tally_log import SittingLog
 
 

@@ -10,7 +10,7 @@ from small_bench import BRICK, PLATE, TILE
 
 from sortbench.bench import Bench
 from sortbench.engine.board import Notice, Receipt
-from sortbench.engine.keypad import PAGES, SLOTS
+from sortbench.engine.entering.keypad import PAGES, SLOTS
 from sortbench.model.catalogue import Kind
 from sortbench.model.errors import DataError, WriteError
 

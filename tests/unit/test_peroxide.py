@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from sortbench.engine.peroxide import (
+from sortbench.engine.condition.peroxide import (
     MassShare,
     Volumes,
     VolumeShare,
@@ -17,7 +17,7 @@ from sortbench.engine.peroxide import (
     volume_share,
     volumes,
 )
-from sortbench.engine.peroxide_law import check_permitted, hazards
+from sortbench.engine.condition.peroxide_law import check_permitted, hazards
 from sortbench.model.errors import DataError
 
 

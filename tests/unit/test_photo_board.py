@@ -11,11 +11,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sortbench.bench import Bench
-from sortbench.engine.photo_areas import cells, parse_area
-from sortbench.engine.photo_board import area_between, cell_marks, cell_size, rim
+from sortbench.desks.photo_desk import PhotoDesk
+from sortbench.engine.condition.photo_areas import cells, parse_area
+from sortbench.engine.condition.photo_board import area_between, cell_marks, cell_size, rim
 from sortbench.model.errors import DataError
 from sortbench.model.photo import Area, Marks, Preview
-from sortbench.photo_desk import PhotoDesk
 from tests.synthetic_photo import Scene
 
 SIZE = (4000, 3000)

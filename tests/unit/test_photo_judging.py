@@ -7,12 +7,12 @@ from pathlib import Path
 
 import pytest
 
-from sortbench.engine.change_rating import colour_change, grade_of, rating
-from sortbench.engine.ciede2000 import ciede2000
-from sortbench.engine.colour import Lab, lab_to_hex, lab_to_xyz
-from sortbench.engine.photo_areas import check_marks
-from sortbench.engine.photo_judging import PhotoResult, judge_photo
-from sortbench.engine.yellowness import yellowness_index
+from sortbench.engine.condition.change_rating import colour_change, grade_of, rating
+from sortbench.engine.condition.ciede2000 import ciede2000
+from sortbench.engine.condition.colour import Lab, lab_to_hex, lab_to_xyz
+from sortbench.engine.condition.photo_areas import check_marks
+from sortbench.engine.condition.photo_judging import PhotoResult, judge_photo
+from sortbench.engine.condition.yellowness import yellowness_index
 from sortbench.model.errors import DataError
 from sortbench.model.grade import Grade
 from sortbench.model.photo import Area, Channel, Histograms, Marks, Patch

@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 from PIL import Image, ImageCms
 
-from sortbench.engine.patches import means_of
+from sortbench.engine.condition.patches import means_of
 from sortbench.model.errors import DataError, UsageError
 from sortbench.model.photo import Area
 from sortbench.store.photo import MOST_PIXELS, Photo

@@ -7,14 +7,14 @@ from collections.abc import Callable
 import pytest
 from small_bench import ARCH, BRICK, PLATE, TILE
 
-from sortbench.additions import add_target
 from sortbench.bench import Bench
-from sortbench.engine.pick_list import PickList
+from sortbench.desks.additions import add_target
+from sortbench.desks.pick_desk import PickDesk, Tick
+from sortbench.engine.reconciling.pick_list import PickList
 from sortbench.model.errors import DataError
 from sortbench.model.grade import Flaw, Grade
 from sortbench.model.tally import Cell, Fate, What
 from sortbench.model.target import Line, StandIn, Target
-from sortbench.pick_desk import PickDesk, Tick
 
 Opener = Callable[[], Bench]
 Told = list[tuple[int, str, str, int, int, int]]

@@ -7,7 +7,7 @@ import sys
 import pytest
 
 from sortbench.engine.plan import gap_of, solve
-from sortbench.engine.plan_case import Choice, Demand, Group, PlanCase, Shop, Source, Way, figures
+from sortbench.engine.planning.plan_case import Choice, Demand, Group, PlanCase, Shop, Source, Way, figures
 from sortbench.model.errors import UsageError
 from tests.benchmarks.plan_instances import cheapest_offers, synthetic
 

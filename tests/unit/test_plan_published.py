@@ -14,7 +14,7 @@ import pytest
 from orlib_warehouses import COSTS_IN, DEMANDS, UNIT_COSTS
 
 from sortbench.engine.plan import solve
-from sortbench.engine.plan_case import Choice, Demand, PlanCase, Shop, Source, Way
+from sortbench.engine.planning.plan_case import Choice, Demand, PlanCase, Shop, Source, Way
 
 FIFTY = tuple(
     tuple(map(int, row.split()))

@@ -10,9 +10,9 @@ import pytest
 from sortbench.engine.ledger import Ledger
 from sortbench.engine.picture import Picture
 from sortbench.engine.plan import solve
-from sortbench.engine.plan_case import Choice, figures
-from sortbench.engine.plan_market import Market
-from sortbench.engine.plan_question import Lock, Question, ask
+from sortbench.engine.planning.plan_case import Choice, figures
+from sortbench.engine.planning.plan_market import Market
+from sortbench.engine.planning.plan_question import Lock, Question, ask
 from sortbench.model.catalogue import Care, Catalogue, Kind, Part, Shade, Years
 from sortbench.model.errors import DataError
 from sortbench.model.grade import Flaw, Flaws, Grade

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import pytest
 
-from sortbench.engine.pull_list import ADVICE, PullList, pull_list
+from sortbench.engine.washing.pull_list import ADVICE, PullList, pull_list
 from sortbench.model.catalogue import Care, Catalogue, Kind, Part, Shade
 
 PARTS = (

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sortbench.engine.rank_moves import joined, moved
+from sortbench.engine.reconciling.rank_moves import joined, moved
 
 RANKS = st.dictionaries(st.sampled_from([f"T-{n:02}" for n in range(12)]), st.integers(1, 15), min_size=1)
 

@@ -7,9 +7,9 @@ from reconciling import BRICK, LATE, PLATE, TILE, crated, heap, picture
 
 from sortbench.engine.ledger import Ledger
 from sortbench.engine.picture import Picture
-from sortbench.engine.places import deal
-from sortbench.engine.reconcile import lines_of, spares_of, targets_of
-from sortbench.engine.reconcile_board import CRATED, RESERVED
+from sortbench.engine.reconciling.places import deal
+from sortbench.engine.reconciling.reconcile import lines_of, spares_of, targets_of
+from sortbench.engine.reconciling.reconcile_board import CRATED, RESERVED
 from sortbench.model.grade import Flaw, Grade
 from sortbench.model.tally import Cell, Fate
 from sortbench.model.target import Line, StandIn, Swap, SwapOf, Target

@@ -7,9 +7,9 @@ from pathlib import Path
 from small_bench import BRICK, PLATE, TILE
 
 from sortbench.bench import Bench
-from sortbench.engine.fill_figures import TargetFill
-from sortbench.engine.reconcile import targets_of
-from sortbench.engine.scrub import HOW, scrub_list
+from sortbench.engine.reconciling.reconcile import targets_of
+from sortbench.engine.sharing.fill_figures import TargetFill
+from sortbench.engine.washing.scrub import HOW, scrub_list
 from sortbench.model.catalogue import Care, Part
 from sortbench.model.grade import Flaw, Grade
 from sortbench.model.tally import Cell, Fate, What

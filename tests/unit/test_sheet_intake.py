@@ -9,15 +9,15 @@ import pytest
 from small_bench import BRICK, PLATE, TILE, make_folder
 
 from sortbench.bench import Bench
+from sortbench.desks.sheet_desk import count_sheet, export
+from sortbench.desks.sheet_intake import SheetIntake, preview_sheet, take_in
+from sortbench.desks.target_desk import park, refuse_stand_in, set_rank, set_value
 from sortbench.model.catalogue import Kind
 from sortbench.model.errors import DataError
 from sortbench.model.grade import Flaw, Grade
 from sortbench.model.sheet import CountRow
 from sortbench.model.tally import Cell, Fate
 from sortbench.model.target import Line, StandIn, Swap, SwapOf, Target
-from sortbench.sheet_desk import count_sheet, export
-from sortbench.sheet_intake import SheetIntake, preview_sheet, take_in
-from sortbench.target_desk import park, refuse_stand_in, set_rank, set_value
 from tests.unit.cli_bench import call
 from tests.unit.test_count_sheet import as_first_format
 

@@ -8,19 +8,19 @@ from pathlib import Path
 
 import pytest
 
-from sortbench.additions import add_target
 from sortbench.bench import Bench
+from sortbench.desks.additions import add_target
+from sortbench.desks.pick_desk import PickDesk, Tick
+from sortbench.desks.statement_desk import statement
+from sortbench.desks.target_desk import park
+from sortbench.desks.treat_desk import Bath, CameOut, TreatDesk
+from sortbench.desks.wash_desk import WashDesk
 from sortbench.engine.entry import parse
 from sortbench.model.catalogue import Kind
 from sortbench.model.grade import Flaw, Grade
 from sortbench.model.tally import Fate
 from sortbench.model.target import Line, StandIn, Target
-from sortbench.pick_desk import PickDesk, Tick
-from sortbench.statement_desk import statement
-from sortbench.statement_files import markdown_of, page_of, text_of
-from sortbench.target_desk import park
-from sortbench.treat_desk import Bath, CameOut, TreatDesk
-from sortbench.wash_desk import WashDesk
+from sortbench.papers.statement_files import markdown_of, page_of, text_of
 from tests.small_bench import ticking
 from tests.unit.cli_bench import call, make_bench, rows
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from scipy.stats import binomtest
 
-from sortbench.engine.success import outcomes, rate
+from sortbench.engine.figures.success import outcomes, rate
 from sortbench.model.errors import DataError
 from sortbench.model.grade import Grade
 from sortbench.model.treatment import Treatment, checked_treatment

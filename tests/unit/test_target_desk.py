@@ -8,10 +8,10 @@ import pytest
 from small_bench import BRICK, PLATE, TILE
 
 from sortbench.bench import Bench
+from sortbench.desks.target_desk import park, refuse_stand_in, set_policy, set_rank, set_value
 from sortbench.model.catalogue import Kind
 from sortbench.model.errors import DataError
 from sortbench.model.target import MAX_VALUE, Policy, Swap, SwapOf
-from sortbench.target_desk import park, refuse_stand_in, set_policy, set_rank, set_value
 
 Opener = Callable[[], Bench]
 WHITE_PLATE = Kind("plate-2x4", "white")

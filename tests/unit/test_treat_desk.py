@@ -7,13 +7,13 @@ from pathlib import Path
 import pytest
 
 from sortbench.bench import Bench
+from sortbench.desks.treat_desk import Bath, CameOut, TreatDesk
 from sortbench.engine.entry import parse
-from sortbench.engine.success import rate
+from sortbench.engine.figures.success import rate
 from sortbench.model.catalogue import Kind
 from sortbench.model.errors import DataError
 from sortbench.model.grade import Flaw, Grade
 from sortbench.model.tally import Fate
-from sortbench.treat_desk import Bath, CameOut, TreatDesk
 from tests.unit.cli_bench import call, make_bench, rows
 
 PLATE = Kind("plate-2x4", "white")

@@ -9,10 +9,10 @@ import pytest
 from small_bench import BRICK, PLATE, make_folder
 
 from sortbench.bench import Bench
+from sortbench.desks.trial_desk import TrialDesk
 from sortbench.model.catalogue import Kind
 from sortbench.model.errors import DataError
 from sortbench.model.target import MAX_RANK, Line, Policy, StandIn, Target
-from sortbench.trial_desk import TrialDesk
 
 LATE = Kind("plate-2x4", "white")
 

@@ -9,9 +9,9 @@ import pytest
 from reconciling import BRICK, PLATE, TILE, heap, picture
 
 from sortbench.bench import Bench
+from sortbench.engine.condition.uniform import spreads
+from sortbench.engine.condition.uniform_swaps import proposals
 from sortbench.engine.picture import Picture
-from sortbench.engine.uniform import spreads
-from sortbench.engine.uniform_swaps import proposals
 from sortbench.model.catalogue import Kind
 from sortbench.model.grade import Flaw, Grade
 from sortbench.model.tally import Cell, Record, RecordId, What

@@ -7,9 +7,9 @@ from typing import Any
 
 import pytest
 
-from sortbench.engine.wash_clock import Dryness, Urgency, all_due, due, due_line, entry_rows
-from sortbench.engine.wash_dryness import dryness, tray_states
-from sortbench.engine.wash_times import clock, read_time, read_weight, span
+from sortbench.engine.washing.wash_clock import Dryness, Urgency, all_due, due, due_line, entry_rows
+from sortbench.engine.washing.wash_dryness import dryness, tray_states
+from sortbench.engine.washing.wash_times import clock, read_time, read_weight, span
 from sortbench.model.errors import DataError
 from sortbench.model.wash import Batch, Entry, Stage, StageEvent, Stirring, Tray, Weighing
 

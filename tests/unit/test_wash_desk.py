@@ -8,12 +8,12 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from sortbench.bench import Bench
-from sortbench.engine.constant_mass import DEFAULT
+from sortbench.desks.wash_desk import WashDesk, told
+from sortbench.engine.washing.constant_mass import DEFAULT
 from sortbench.model.catalogue import Care, Part
 from sortbench.model.errors import DataError
 from sortbench.model.target import Target
 from sortbench.model.wash import Batch, Stage, StageEvent, Stirring, Tray, Weighing
-from sortbench.wash_desk import WashDesk, told
 
 Opener = Callable[[], Bench]
 NINE = datetime(2026, 3, 4, 9, 0, tzinfo=UTC)

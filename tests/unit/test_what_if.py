@@ -9,14 +9,14 @@ import pytest
 from reconciling import BRICK, LATE, PLATE, TILE, heap, picture
 from small_bench import counted, make_folder, shown
 
-from sortbench.additions import add_target
 from sortbench.bench import Bench
-from sortbench.engine.reconcile_board import Standing
-from sortbench.engine.what_if import WhatIf, checked, effects, picture_if, trimmed
+from sortbench.desks.additions import add_target
+from sortbench.desks.reconcile_desk import Outlook, keep
+from sortbench.engine.reconciling.reconcile_board import Standing
+from sortbench.engine.reconciling.what_if import WhatIf, checked, effects, picture_if, trimmed
 from sortbench.model.errors import DataError
 from sortbench.model.grade import Grade
 from sortbench.model.target import Line, Policy, StandIn, Swap, SwapOf, Target
-from sortbench.reconcile_desk import Outlook, keep
 from sortbench.store.documents import Draft
 
 HUT = Target("T-01", "Signal Hut", 1988, 1, (Line(PLATE, 3),))

@@ -6,7 +6,7 @@ import unicodedata
 
 import pytest
 
-from sortbench.engine.words import MAX_TEXT, fold, sizes, spelling, tokens
+from sortbench.engine.entering.words import MAX_TEXT, fold, sizes, spelling, tokens
 
 
 @pytest.mark.parametrize("text", ["2x4", "2×4", "2 x 4", "2-4", "2X4", "2 × 4", "2 by 4", "２×４", "2\N{EN DASH}4"])

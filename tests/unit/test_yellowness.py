@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from sortbench.engine.colour import D65_2, Xyz, hex_to_lab, lab_to_xyz
-from sortbench.engine.yellowness import (
+from sortbench.engine.condition.colour import D65_2, Xyz, hex_to_lab, lab_to_xyz
+from sortbench.engine.condition.yellowness import (
     E313,
     LIGHT_Y,
     dominant_wavelength,

@@ -14,7 +14,7 @@ from sortbench.tui.drawing.words import joined, plural
 from sortbench.tui.widgets.rows import Column, Row, Span, clip, columns, fill_bar, row_width, widths
 
 if TYPE_CHECKING:
-    from sortbench.engine.reconcile_board import ReconcileTarget
+    from sortbench.engine.reconciling.reconcile_board import ReconcileTarget
 
 TO = "→"
 PARKED = "∥"

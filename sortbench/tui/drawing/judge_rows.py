@@ -11,7 +11,7 @@ from sortbench.tui.drawing.list_rows import wrapped
 from sortbench.tui.widgets.rows import Row, Span, clip, pad
 
 if TYPE_CHECKING:
-    from sortbench.grade_desk import JudgeView
+    from sortbench.desks.grade_desk import JudgeView
     from sortbench.model.grade import Grade
 
 JUDGED, MAYBE = "▲", "±"

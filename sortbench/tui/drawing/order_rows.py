@@ -15,8 +15,8 @@ from sortbench.tui.drawing.words import condition, joined, plural, swatch
 from sortbench.tui.widgets.rows import Column, Row, Span, clip, columns
 
 if TYPE_CHECKING:
+    from sortbench.desks.orders_desk import LineState, OrderState, StandingRow
     from sortbench.model.order import OrderLine
-    from sortbench.orders_desk import LineState, OrderState, StandingRow
 
 NO_ORDERS: tuple[Row, ...] = (
     (("Nothing was ordered yet. In a shell beside this app:", "text"),),

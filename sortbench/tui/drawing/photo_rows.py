@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from sortbench.engine.photo_board import CellMark, PhotoRow, PhotoView, cell_size, rim
+from sortbench.engine.condition.photo_board import CellMark, PhotoRow, PhotoView, cell_size, rim
 from sortbench.tui.drawing.bench_rows import POINTER
 from sortbench.tui.drawing.judge_rows import Colours
 from sortbench.tui.drawing.list_rows import headings, wrapped

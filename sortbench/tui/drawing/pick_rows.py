@@ -14,7 +14,7 @@ from sortbench.tui.drawing.words import condition, joined, plural, swatch
 from sortbench.tui.widgets.rows import Column, Row, Span, bar, clip, columns
 
 if TYPE_CHECKING:
-    from sortbench.engine.pick_list import PickList, PickRow, Use
+    from sortbench.engine.reconciling.pick_list import PickList, PickRow, Use
 
 OPEN, PARTLY = "□", "◧"
 """The box of a row of which nothing was picked yet, and of one of which something is left."""

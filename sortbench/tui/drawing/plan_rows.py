@@ -12,7 +12,7 @@ from sortbench.tui.drawing.words import joined, plural, swatch
 from sortbench.tui.widgets.rows import Column, Row, Span, clip, columns
 
 if TYPE_CHECKING:
-    from sortbench.planning_desk import Choice, PlanLine, PlanTotals, PlanView
+    from sortbench.desks.planning_desk import Choice, PlanLine, PlanTotals, PlanView
 
 LOCKED = "◆"
 _NOTE_LINES = 2

@@ -16,7 +16,7 @@ from sortbench.tui.drawing.words import condition, plural, swatch
 from sortbench.tui.widgets.rows import Column, Row, Span, columns
 
 if TYPE_CHECKING:
-    from sortbench.engine.reconcile_board import (
+    from sortbench.engine.reconciling.reconcile_board import (
         AcceptRow,
         PlaceRow,
         ReconcileLine,

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from sortbench.statement_desk import about, list_words, sections, verdict
+from sortbench.desks.statement_desk import about, list_words, sections, verdict
 from sortbench.tui.drawing.list_rows import wrapped
 from sortbench.tui.widgets.rows import Row, clip, pad
 
 if TYPE_CHECKING:
-    from sortbench.statement_desk import Statement
+    from sortbench.desks.statement_desk import Statement
 
 _MOST_LINES = 400
 """Lines that one sentence may take: a statement is never cut short."""

@@ -14,9 +14,9 @@ from sortbench.tui.drawing.words import condition, joined, plural, swatch
 from sortbench.tui.widgets.rows import Column, Row, Span, clip, columns
 
 if TYPE_CHECKING:
-    from sortbench.engine.pull_list import PullList, PullRow
-    from sortbench.engine.scrub import ScrubRow
-    from sortbench.engine.wash_clock import Due, DueLine, EntryRow, StageMark
+    from sortbench.engine.washing.pull_list import PullList, PullRow
+    from sortbench.engine.washing.scrub import ScrubRow
+    from sortbench.engine.washing.wash_clock import Due, DueLine, EntryRow, StageMark
 
 VIEWS = ("batches", "scrub", "pull")
 """What the screen shows one at a time."""

@@ -26,7 +26,7 @@ from sortbench.tui.widgets.lines import Lines
 from sortbench.tui.widgets.rows import Row
 
 if TYPE_CHECKING:
-    from sortbench.engine.wash_clock import DueLine
+    from sortbench.engine.washing.wash_clock import DueLine
 
 _PAD_KEYS = frozenset("0123456789asdfghjklprvy")
 _TYPING = "what is it?  gr l pl 2x4 *3, Enter; Esc for the keypad"

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING, ClassVar
 
+from sortbench.desks.grade_desk import JudgeView
 from sortbench.engine.board import Notice, Receipt
-from sortbench.grade_desk import JudgeView
 from sortbench.model.errors import SortbenchError
 from sortbench.model.grade import Grade
 from sortbench.tui.drawing import judge_rows as draw
@@ -16,7 +16,7 @@ from sortbench.tui.messages import Changed, Entered, Left, RowClicked
 from sortbench.tui.screens.listing import ListScreen
 
 if TYPE_CHECKING:
-    from sortbench.grade_desk import GradeDesk
+    from sortbench.desks.grade_desk import GradeDesk
 
 _PROMPTS = {
     "=": ("unaged piece: ", "its reading; Enter alone takes the list value again, Esc leaves it"),

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, ClassVar
 
+from sortbench.desks.orders_desk import OrdersDesk
+from sortbench.desks.orders_entry import read_some
 from sortbench.engine.board import Notice
 from sortbench.model.errors import DataError
 from sortbench.model.order import Outcome
-from sortbench.order_files import keep_files, total_words
-from sortbench.orders_desk import OrdersDesk
-from sortbench.orders_entry import read_some
+from sortbench.papers.order_files import keep_files, total_words
 from sortbench.tui.drawing import order_rows as draw
 from sortbench.tui.drawing.list_rows import kept_note
 from sortbench.tui.drawing.words import plural
@@ -18,8 +18,8 @@ from sortbench.tui.screens.listing import ListScreen, Question
 from sortbench.tui.widgets.rows import Row
 
 if TYPE_CHECKING:
+    from sortbench.desks.orders_desk import OrderState, StandingRow
     from sortbench.engine.board import Receipt
-    from sortbench.orders_desk import OrderState, StandingRow
 
 _TOLD = {"short": Outcome.SHORT, "wrong": Outcome.WRONG, "damaged": Outcome.DAMAGED}
 

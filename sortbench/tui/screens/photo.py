@@ -10,7 +10,7 @@ from textual.containers import Container
 from textual.widget import Widget
 
 from sortbench.engine.board import Notice
-from sortbench.engine.photo_board import CellMark, PhotoRow, PhotoView, cell_size
+from sortbench.engine.condition.photo_board import CellMark, PhotoRow, PhotoView, cell_size
 from sortbench.model.errors import DataError
 from sortbench.tui.drawing import photo_rows as draw
 from sortbench.tui.drawing.judge_rows import colours_of
@@ -20,7 +20,7 @@ from sortbench.tui.screens.listing import ListScreen, Question
 from sortbench.tui.widgets.lines import Lines
 
 if TYPE_CHECKING:
-    from sortbench.photo_desk import PhotoDesk
+    from sortbench.desks.photo_desk import PhotoDesk
 
 _PROMPTS = {
     "o": ("picture: ", "its path; Enter takes it in hand, Esc leaves it"),

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, ClassVar
 
+from sortbench.desks.pick_desk import Tick
 from sortbench.engine.board import Notice
 from sortbench.model.errors import DataError
-from sortbench.pick_desk import Tick
 from sortbench.tui.drawing import pick_rows as draw
 from sortbench.tui.drawing.list_rows import kept_note
 from sortbench.tui.keys import Place
@@ -14,7 +14,7 @@ from sortbench.tui.screens.listing import ListScreen
 from sortbench.tui.widgets.rows import Row
 
 if TYPE_CHECKING:
-    from sortbench.engine.pick_list import PickList, PickRow
+    from sortbench.engine.reconciling.pick_list import PickList, PickRow
 
 
 class PickScreen(ListScreen):

@@ -5,9 +5,9 @@ from __future__ import annotations
 from contextlib import suppress
 from typing import ClassVar
 
+from sortbench.desks.planning_desk import LONGER_S, SECONDS, Choice, PlanLine, PlanningDesk, PlanView
 from sortbench.engine.board import Notice
 from sortbench.model.errors import SortbenchError
-from sortbench.planning_desk import LONGER_S, SECONDS, Choice, PlanLine, PlanningDesk, PlanView
 from sortbench.tui.drawing import plan_rows as draw
 from sortbench.tui.drawing.list_rows import kept_note
 from sortbench.tui.keys import Place

@@ -24,7 +24,7 @@ from sortbench.tui.widgets.lines import Lines
 from sortbench.tui.widgets.rows import Row, RowsOnDemand
 
 if TYPE_CHECKING:
-    from sortbench.engine.reconcile_board import SpareHeap
+    from sortbench.engine.reconciling.reconcile_board import SpareHeap
     from sortbench.model.catalogue import Kind
 
 SPARES = None

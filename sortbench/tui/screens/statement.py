@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, ClassVar
 
+from sortbench.desks.statement_desk import FOLDER, keep_files, statement
 from sortbench.engine.board import Notice
-from sortbench.statement_desk import FOLDER, keep_files, statement
 from sortbench.tui.drawing import statement_rows as draw
 from sortbench.tui.keys import Place
 from sortbench.tui.screens.listing import ListScreen
 from sortbench.tui.widgets.rows import Row
 
 if TYPE_CHECKING:
-    from sortbench.statement_desk import Statement
+    from sortbench.desks.statement_desk import Statement
 
 
 class StatementScreen(ListScreen):

@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.containers import Container
 from textual.widget import Widget
 
+from sortbench.desks.scrub_desk import scrub_rows, take_some
+from sortbench.desks.wash_desk import told
 from sortbench.engine.board import Notice
 from sortbench.model.errors import DataError
 from sortbench.model.wash import Stage
-from sortbench.scrub_desk import scrub_rows, take_some
 from sortbench.tui.drawing import wash_rows as draw
 from sortbench.tui.drawing.list_rows import kept_note
 from sortbench.tui.keys import Place
@@ -19,13 +20,12 @@ from sortbench.tui.messages import RowClicked
 from sortbench.tui.screens.listing import WIDE, ListScreen
 from sortbench.tui.widgets.lines import Lines
 from sortbench.tui.widgets.rows import Row, RowsOnDemand
-from sortbench.wash_desk import told
 
 if TYPE_CHECKING:
-    from sortbench.engine.pull_list import PullList, PullRow
-    from sortbench.engine.scrub import ScrubRow
-    from sortbench.engine.wash_clock import Due, EntryRow
-    from sortbench.wash_desk import WashDesk
+    from sortbench.desks.wash_desk import WashDesk
+    from sortbench.engine.washing.pull_list import PullList, PullRow
+    from sortbench.engine.washing.scrub import ScrubRow
+    from sortbench.engine.washing.wash_clock import Due, EntryRow
 
 TELL_EVERY_S = 30
 """Seconds between looks at the clock: what is told of it goes by the minute."""

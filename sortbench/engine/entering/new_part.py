@@ -1,0 +1,52 @@
+"""A part that the catalogue does not hold, made from the words of an entry line."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from sortbench.engine.entering.naming import guess_family, part_index, spell_code
+from sortbench.engine.entering.words import tokens
+from sortbench.model.catalogue import Catalogue, Part
+from sortbench.model.errors import DataError
+from sortbench.model.text import clean_name
+
+
+def part_from_words(
+    words: str, catalogue: Catalogue, held_shade: str, shades: Callable[[str], list[str]]
+) -> tuple[str, Part]:
+    """The shade and the part that the words of a line name.
+
+    The line may end in a shade's own words (``trough 2x4 grey early``); else the held shade is meant. The family is
+    the first shape family among the words. A part that goes by those words already is taken as it is.
+
+    Args:
+        shades: names of the shades that words may mean, likeliest first.
+
+    Raises:
+        DataError: no words, or no shade named or held.
+    """
+    all_words = words.split()
+    shade, rest = held_shade, all_words
+    for count in range(min(4, len(all_words) - 1), 0, -1):
+        tail = " ".join(all_words[-count:])
+        exact = [name for name in catalogue.shades if tokens(name) == tokens(tail)]
+        if exact:
+            shade, rest = exact[0], all_words[:-count]
+            break
+    if not rest:
+        raise DataError("A new part needs a name.", "Write + and the words for its shape, as in +trough 2x4.")
+    if not shade and not catalogue.shades:
+        raise DataError(
+            "No shade is known yet.", "In a shell: `sortbench add shade red` makes one, `sortbench import shades` many."
+        )
+    if not shade:
+        guesses = shades(all_words[-1])
+        hint = f" {guesses[0]}" if guesses else " red"
+        raise DataError(
+            "In which shade is it?", f"Hold one first, or end the line with its name, as in +{' '.join(rest)}{hint}."
+        )
+    name = clean_name(" ".join(rest), "part name")
+    known = part_index(catalogue.parts).find(name)
+    if known:
+        return shade, catalogue.parts[known]
+    return shade, Part(code=clean_name(spell_code(name), "part code"), name=name, family=guess_family(name))
