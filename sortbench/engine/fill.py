@@ -1,7 +1,7 @@
 """Who gets which piece: pooled pieces shared among the targets, and how far each is filled.
 
-The sharing is the best there is by the criteria of :mod:`sortbench.engine.sharing.criteria`, exactly, and it is kept up to date
-piece by piece: a tally re-shares the one component of kinds and lines that it touches.
+The sharing is the best there is by the criteria of :mod:`sortbench.engine.sharing.criteria`, exactly, and it is kept
+up to date piece by piece: a tally re-shares the one component of kinds and lines that it touches.
 """
 
 from __future__ import annotations

@@ -46,9 +46,9 @@ if TYPE_CHECKING:
 _Item = TypeVar("_Item")
 _Key = TypeVar("_Key", str, tuple[SwapOf, str, str])
 
-FORMAT = 3
+FORMAT = 4
 """Version of the documents, kept in the table ``meta``. Format 1 knew no swaps, and nothing of parked targets; format 2
-knew no batches and no treatments, and fewer care marks."""
+knew no batches and no treatments, and fewer care marks; format 3 no weighings, no spot checks and no locks of a plan."""
 
 
 class BenchDocuments(NamedTuple):

@@ -155,7 +155,8 @@ def test_a_signature_knows_headers_in_any_order_but_no_others() -> None:
 
 def test_known_headers_need_no_fuzzy_search() -> None:
     program = (
-        "import sys; from sortbench.engine.importing.columns import match_columns; from sortbench.engine.importing.fields import FIELDS; "
+        "import sys; from sortbench.engine.importing.columns import match_columns; "
+        "from sortbench.engine.importing.fields import FIELDS; "
         "match_columns(['part', 'shade', 'qty'], FIELDS['targets'], {}, {}); sys.exit('rapidfuzz' in sys.modules)"
     )
     assert subprocess.run([sys.executable, "-c", program], check=False).returncode == 0

@@ -18,8 +18,9 @@ from pathlib import Path
 
 import pytest
 
-from sortbench import demo_data, intake
+from sortbench import demo_data
 from sortbench.demo_data import FILES, LISTS, PilePiece, demo_files, read_pile
+from sortbench.desks import intake
 from sortbench.model.bins import Bin, Rule
 from sortbench.model.catalogue import FAMILIES, Care, Catalogue, Kind, Part, Shade, Years
 from sortbench.model.errors import BenchError, DataError

@@ -38,7 +38,7 @@ from sortbench.store.document_codec import (
     target_document,
     target_from,
 )
-from sortbench.store.documents import Documents, Draft
+from sortbench.store.documents import FORMAT, Documents, Draft
 from sortbench.store.durable import replace_file
 from sortbench.store.locks import bench_lock
 from sortbench.store.wash_codec import batch_document, batch_from
@@ -119,7 +119,7 @@ def test_round_trip(documents: Documents) -> None:
     assert tuple(loaded.swaps.items()) == tuple((swap.key, swap) for swap in SWAPS)
     assert loaded.batches == {BATCH.code: BATCH}
     assert loaded.treatments == {TREATMENT.id: TREATMENT}
-    assert loaded.version == 3
+    assert loaded.version == FORMAT
     assert loaded.catalogue.part_name("plate-2x4") == "plate 2x4"
 
 
@@ -132,7 +132,7 @@ def test_a_file_of_the_first_format_is_read_and_written_in_the_new_one(documents
     assert (documents.load().targets, documents.load().swaps, documents.load().version) == ({"T-07": target}, {}, 1)
     with documents.edit() as draft:
         draft.targets["T-07"] = target._replace(parked=True)
-    assert (documents.load().targets["T-07"].parked, documents.load().version) == (True, 3)
+    assert (documents.load().targets["T-07"].parked, documents.load().version) == (True, FORMAT)
 
 
 def test_a_file_of_the_second_format_knows_no_batches_and_may_be_given_some(documents: Documents) -> None:
@@ -140,7 +140,7 @@ def test_a_file_of_the_second_format_knows_no_batches_and_may_be_given_some(docu
     assert (documents.load().batches, documents.load().treatments, documents.load().version) == ({}, {}, 2)
     with documents.edit() as draft:
         draft.batches[BATCH.code] = BATCH
-    assert (documents.load().batches, documents.load().version) == ({BATCH.code: BATCH}, 3)
+    assert (documents.load().batches, documents.load().version) == ({BATCH.code: BATCH}, FORMAT)
 
 
 def test_batches_may_be_left_until_they_are_asked_for(documents: Documents) -> None:
@@ -267,7 +267,7 @@ def test_what_cannot_be_kept_is_refused_whole(documents: Documents, spoil: Calla
         ('{"parts": {"one": {}}}', "without a number"),
         ("{}", "version is missing"),
         ('{"meta": {"1": {"format": "1"}}}', "version is missing"),
-        ('{"meta": {"1": {"format": 4}}}', "newer sortbench"),
+        ('{"meta": {"1": {"format": 5}}}', "newer sortbench"),
         ('{"meta": {"1": {"format": 1}}, "parts": {"7": {"name": "x"}}}', "'parts', document 7.*'code'"),
         ('{"meta": {"1": {"format": 1}}, "parts": {"7": {"code": "x", "name": "x", "hue": 1}}}', "'hue' is not known"),
         ('{"meta": {"1": {"format": 1}}, "parts": {"7": {"code": "x", "name": "x", "mass_g": -1}}}', "not plausible"),

@@ -1,4 +1,4 @@
-"""Logs and count sheets of earlier versions are read as they were, and their records are still written the same.
+"""Logs, documents and count sheets of earlier versions are read as they were, and their records are still written the same.
 
 ``golden`` holds what the versions of these formats wrote: a log is named by its format here, by its sitting on a bench;
 the descriptor of the count sheet lacks its schemas, which are not read.
@@ -15,12 +15,17 @@ import pytest
 from sortbench.engine.ledger import Ledger
 from sortbench.model.catalogue import Kind
 from sortbench.model.grade import Flaw, Grade
+from sortbench.model.lot import Lot
 from sortbench.model.tally import Cell, Fate, RecordId, What
 from sortbench.store.count_sheet import read_count_sheet
+from sortbench.store.documents import FORMAT, Documents
 from sortbench.store.log_reading import read_log
 from sortbench.store.log_repair import examine
 from sortbench.store.record_codec import encode
 from tests.unit.test_count_sheet import sheet
+from tests.unit.test_documents import BATCH, BINS, PART, SHADE, SWAPS, TARGET, TREATMENT
+from tests.unit.test_offer_documents import ATTIC, MILL_LANE, OFFERS, PRICES
+from tests.unit.test_order_documents import ORDERS
 
 SITTING = "20260301T093000Z-k3f9xq"
 GOLDEN = Path(__file__).parent / "golden"
@@ -62,3 +67,17 @@ def test_counts_of_the_second_format_with_its_crates_and_reserves(tmp_path: Path
 
 def test_a_count_sheet_of_the_second_format_says_what_it_said() -> None:
     assert read_count_sheet(GOLDEN / "sheet-format-2") == replace(sheet(), format=2)
+
+
+def test_documents_of_the_third_format_are_read_and_written_in_the_new_one(tmp_path: Path) -> None:
+    documents = Documents(Path(shutil.copy(GOLDEN / "documents-format-3.json", tmp_path / "bench.json")))
+    found = documents.load()
+    assert (found.version, found.parts, found.shades) == (3, {PART.code: PART}, {SHADE.name: SHADE})
+    assert (found.targets, found.bins, tuple(found.swaps.values())) == ({TARGET.code: TARGET}, BINS, SWAPS)
+    assert (found.batches, found.treatments) == ({BATCH.code: BATCH}, {TREATMENT.id: TREATMENT})
+    assert set(found.sellers.values()) == {MILL_LANE, ATTIC} and tuple(found.offers.values()) == OFFERS
+    assert (tuple(found.prices.values()), tuple(found.orders.values())) == (PRICES, ORDERS)
+    assert found.lots == {"A": Lot("A", "attic lot", "2026-03-01", "Attic & Co")}
+    with documents.edit() as draft:
+        draft.settings["pile"] = 40
+    assert documents.load() == found._replace(version=FORMAT, settings={**found.settings, "pile": 40})

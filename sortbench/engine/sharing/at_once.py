@@ -1,12 +1,12 @@
 """A small component shared at once, from nothing: least-cost flow that keeps no books for later changes.
 
-The same successive shortest paths as in :mod:`sortbench.engine.sharing.network`, on what they come to between heaps and lines
-alone: each line has a price, each heap a worth, namely what one more of its units gains above the price of the line
-where it gains most. A heap goes straight to that line while there is room, or stays spare where its worth is 0. If the
-line is full, a search finds who makes room at the least loss, and raises the prices by it (the Hungarian method: H. W.
-Kuhn, Naval Res. Logist. Quart. 2 (1955) 83-97; for transportation J. Munkres, J. SIAM 5 (1957) 32-38; both cited from
-memory). Prices that no heap can better and that are 0 where there is room prove the sharing best: linear programming's
-complementary slackness.
+The same successive shortest paths as in :mod:`sortbench.engine.sharing.network`, on what they come to between heaps and
+lines alone: each line has a price, each heap a worth, namely what one more of its units gains above the price of the
+line where it gains most. A heap goes straight to that line while there is room, or stays spare where its worth is 0. If
+the line is full, a search finds who makes room at the least loss, and raises the prices by it (the Hungarian method: H.
+W. Kuhn, Naval Res. Logist. Quart. 2 (1955) 83-97; for transportation J. Munkres, J. SIAM 5 (1957) 32-38; both cited
+from memory). Prices that no heap can better and that are 0 where there is room prove the sharing best: linear
+programming's complementary slackness.
 """
 
 from __future__ import annotations

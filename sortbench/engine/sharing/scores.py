@@ -1,7 +1,7 @@
 """What a sharing comes to, criterion by criterion, so that two can be compared and the difference be told.
 
-The criteria and their order are those of :mod:`sortbench.engine.sharing.criteria`, which packs them into one number for the
-solver; here they are told apart.
+The criteria and their order are those of :mod:`sortbench.engine.sharing.criteria`, which packs them into one number for
+the solver; here they are told apart.
 """
 
 from collections.abc import Mapping, Sequence

@@ -1,0 +1,1 @@
+"""One subject at a bench each: engine and store joined for it. ``Bench`` has them at hand."""

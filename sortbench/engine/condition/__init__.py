@@ -1,0 +1,1 @@
+"""The condition of pieces: colour measured and judged, photographs, uniform targets, peroxide."""

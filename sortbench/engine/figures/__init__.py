@@ -1,0 +1,1 @@
+"""Statistics with exact intervals, in plain Python."""

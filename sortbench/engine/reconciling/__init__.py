@@ -1,0 +1,1 @@
+"""Counts against targets: who has what, what would be if, why, and what to pick."""
