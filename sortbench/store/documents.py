@@ -48,7 +48,7 @@ _Key = TypeVar("_Key", str, tuple[SwapOf, str, str])
 
 FORMAT = 4
 """Version of the documents, kept in the table ``meta``. Format 1 knew no swaps, and nothing of parked targets; format 2
-knew no batches and no treatments, and fewer care marks; format 3 no weighings, no spot checks and no locks of a plan."""
+knew no batches and no treatments, and fewer care marks; format 3 no weighings, no spot checks, no locks of a plan."""
 
 
 class BenchDocuments(NamedTuple):

@@ -1,4 +1,4 @@
-"""Logs, documents and count sheets of earlier versions are read as they were, and their records are still written the same.
+"""Logs, documents and count sheets of earlier versions are read as they were, and records are still written alike.
 
 ``golden`` holds what the versions of these formats wrote: a log is named by its format here, by its sitting on a bench;
 the descriptor of the count sheet lacks its schemas, which are not read.
