@@ -11,19 +11,16 @@ from textual.app import ComposeResult
 from textual.message import Message
 
 from sortbench.engine.board import Notice, Receipt, Results
-from sortbench.model.catalogue import Kind
 from sortbench.model.errors import SortbenchError
 from sortbench.model.tally import Fate, RecordId
-from sortbench.tui.drawing import bench_rows as draw
-from sortbench.tui.drawing.bench_layout import HEAD, Panel, arrange, board_rows, panel_at
-from sortbench.tui.drawing.pad_rows import pad_rows
+from sortbench.tui.drawing.bench_layout import HEAD, Panel, arrange, panel_at
 from sortbench.tui.drawing.words import plural
-from sortbench.tui.keys import COMMANDS, Situation, key_label
+from sortbench.tui.keys import Situation
 from sortbench.tui.messages import Changed, Entered, Left, Moved, Pasted, Repaint, Resumed, RowClicked, Struck
+from sortbench.tui.screens.bench_board import BenchBoard, Shown
 from sortbench.tui.screens.keyed import KeyedScreen
 from sortbench.tui.widgets.entry_line import EntryLine
 from sortbench.tui.widgets.lines import Lines
-from sortbench.tui.widgets.rows import Row
 
 if TYPE_CHECKING:
     from sortbench.engine.washing.wash_clock import DueLine
@@ -36,19 +33,6 @@ SETTLE_AFTER_S = 0.03
 """Seconds after a frame until what takes longer than a key may is worked out."""
 TELL_EVERY_S = 30
 """Seconds between looks at what the wash waits for."""
-_TITLES: dict[str, Row] = {
-    "results": (("at hand", "title"),),
-    "pad": (("tray", "title"),),
-    "tallies": (("just counted", "title"),),
-    "bins": (("bins", "title"),),
-}
-_KEYPAD_KEYS = tuple(
-    (key_label(command.keys[0]), command.label)
-    for command in COMMANDS
-    if command.where == "pad"
-    and not command.id.startswith(("slot.", "page."))
-    and command.id not in ("yes", "cancel", "pick.earlier", "pick.later", "pick.void")
-)
 
 
 _Handled = TypeVar("_Handled", bound=Message)
@@ -343,17 +327,6 @@ class BenchScreen(KeyedScreen):
         """Draw what changed."""
         self._draw()
 
-    @property
-    def _highlighted(self) -> Kind | None:
-        if self._results.rows:
-            return self._results.rows[min(self._chosen, len(self._results.rows) - 1)].kind
-        return self._answer.kind if isinstance(self._answer, Receipt) else None
-
-    def _highlighted_bin(self) -> str:
-        if self._results.rows:
-            return self._results.rows[min(self._chosen, len(self._results.rows) - 1)].bin
-        return self._answer.bin if isinstance(self._answer, Receipt) else ""
-
     def _panels(self) -> tuple[Panel, ...]:
         width, height = self.board.size
         crates = len(self.bench.picture.targets) if self.desk.is_open else 0
@@ -363,12 +336,12 @@ class BenchScreen(KeyedScreen):
         width, height = self.board.size
         if height <= HEAD:
             return
-        panels = self._panels()
-        content = {panel.name: (self._title_of(panel), self._rows_of(panel)) for panel in panels}
-        if self.desk.is_open and "pad" in content and self._begun:
-            content["pad"] = self._pad(next(panel for panel in panels if panel.name == "pad"))
-        answer = draw.answer_rows(self._answer, self._error, self._note, width)
-        self.board.show(board_rows(self._head(width), answer, self.foot_row(), panels, content, height))
+        shown = Shown(
+            self._results, self._chosen, self._picked, len(self._pasted), self._answer, self._error, self.entry.keypad
+        )
+        bench = self.bench if self.desk.is_open else None
+        drawn = BenchBoard(bench, shown, self._wash, self._begun)
+        self.board.show(drawn.rows(self._panels(), self.foot_row(), width, height))
 
     def _settle(self) -> None:
         """Work out what takes longer than a key may, a little at a time, and draw it once it is done."""
@@ -378,52 +351,3 @@ class BenchScreen(KeyedScreen):
         else:
             self._settling = False
             self._draw_soon()
-
-    def _head(self, width: int) -> Row:
-        if not self.desk.is_open:
-            return draw.opening_row(width)
-        bench = self.bench
-        return draw.head_row(
-            bench.path.name, bench.held, bench.target_name, bench.picture.ledger.pieces, bench.pace(), bench.pile, width
-        )
-
-    def _title_of(self, panel: Panel) -> Row:
-        if panel.name == "bins" and self._wash is not None:
-            from sortbench.tui.drawing.wash_rows import due_title
-
-            return due_title(self._wash, panel.width)
-        return draw.crates_title(panel.width) if panel.name == "targets" else _TITLES[panel.name]
-
-    def _rows_of(self, panel: Panel) -> tuple[Row, ...]:
-        """The rows of a panel; none before the bench is open."""
-        width, room = panel.width, panel.room
-        if not self.desk.is_open:
-            return ()
-        bench = self.bench
-        if panel.name == "results":
-            hints = draw.idle_hints(self.entry.keypad, bool(bench.catalogue.shades))
-            return draw.result_rows(self._results, self._chosen, hints, width, min(8, room))
-        if panel.name == "tallies":
-            return draw.tally_rows(bench.recent(room), self._picked, width)
-        if panel.name == "targets":
-            targets = draw.targets_in_view(bench.target_rows(self._highlighted, at_once=True), room)
-            return draw.target_rows(targets, width) or draw.hint_rows(draw.NO_TARGETS, width, room)
-        if panel.name == "bins":
-            here = self._highlighted_bin()
-            bins = draw.bins_in_view(bench.bin_rows(), here, room)
-            return draw.bin_rows(bins, here, width) or draw.hint_rows(draw.NO_BINS, width, room)
-        return ()
-
-    def _pad(self, panel: Panel) -> tuple[Row, tuple[Row, ...]]:
-        """Title and rows of the keypad."""
-        pad = self.bench.pad.view()
-        title: Row = (("tray ", "title"), (pad.title, "held" if self.entry.keypad else "quiet"))
-        return title, pad_rows(pad, _KEYPAD_KEYS, panel.width, panel.room)
-
-    @property
-    def _note(self) -> str:
-        if self._pasted:
-            return f"{plural(len(self._pasted), 'pasted line')} waiting: Enter on an empty line counts, Esc lets go"
-        if self._picked is not None:
-            return "picked: type what is right and Enter, Del on the keypad voids it, Esc lets go"
-        return ""
