@@ -164,11 +164,13 @@ class Documents:
         """
         with bench_lock(self.path.parent):
             if not self.path.exists():
-                self._write(Draft(_NO_DOCUMENTS))
+                self._write(Draft(_NO_DOCUMENTS), FORMAT)
 
     @contextmanager
     def edit(self, patience_s: float = PATIENCE_S) -> Iterator[Draft]:
         """Change the documents: locked, read afresh, and written once when the block ends without an exception.
+
+        A file of an earlier format is written in the present one; the old file is kept in ``backups`` before.
 
         Args:
             patience_s: seconds to wait while another program writes.
@@ -179,9 +181,10 @@ class Documents:
             WriteError: the disk refused; the documents are as they were.
         """
         with bench_lock(self.path.parent, patience_s):
-            draft = Draft(self.load())
+            now = self.load()
+            draft = Draft(now)
             yield draft
-            self._write(draft)
+            self._write(draft, now.version)
 
     def stamp(self) -> tuple[int, int, int]:
         """A value that changes when the file does: time of change in nanoseconds, size in bytes, inode.
@@ -195,7 +198,7 @@ class Documents:
             raise self._missing(error) from error
         return found.st_mtime_ns, found.st_size, found.st_ino
 
-    def _write(self, draft: Draft) -> None:
+    def _write(self, draft: Draft, version: int) -> None:
         documents = _documents_of(draft)
         # Imported here, for reading needs neither.
         from tinydb import TinyDB
@@ -209,6 +212,10 @@ class Documents:
             return storage[0]
 
         try:
+            if version < FORMAT:
+                from sortbench.store.backups import keep_copy
+
+                keep_copy(self.path.parent, f"bench-format-{version}", self.path.read_bytes())
             with TinyDB(self.path, storage=opened) as database:
                 for name, rows in documents.items():
                     _fill(database, name, rows)

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from sortbench.model.errors import BenchError, UsageError, WriteError
+from sortbench.store.backups import copies
 from sortbench.store.documents import Documents
 from sortbench.store.durable import is_leftover, refuse_link, sync_folder
 from sortbench.store.locks import bench_lock, is_live, sitting_lock_path
@@ -234,6 +235,10 @@ class BenchFolder:
         found += [
             Finding(file, "", "bytes moved aside by a repair", "Look at it; delete it when done.", Severity.NOTE)
             for file in sorted(self.tallies.glob("*.damaged-*"))
+        ]
+        found += [
+            Finding(file, "", "kept before an upgrade or a merge", "Delete it once you do not need it.", Severity.NOTE)
+            for file in copies(self.path)
         ]
         return found
 

@@ -14,6 +14,7 @@ import pytest
 
 from sortbench.engine.ledger import Ledger
 from sortbench.model.catalogue import Kind
+from sortbench.model.errors import WriteError
 from sortbench.model.grade import Flaw, Grade
 from sortbench.model.lot import Lot
 from sortbench.model.tally import Cell, Fate, RecordId, What
@@ -70,7 +71,8 @@ def test_a_count_sheet_of_the_second_format_says_what_it_said() -> None:
 
 
 def test_documents_of_the_third_format_are_read_and_written_in_the_new_one(tmp_path: Path) -> None:
-    documents = Documents(Path(shutil.copy(GOLDEN / "documents-format-3.json", tmp_path / "bench.json")))
+    golden_file = GOLDEN / "documents-format-3.json"
+    documents = Documents(Path(shutil.copy(golden_file, tmp_path / "bench.json")))
     found = documents.load()
     assert (found.version, found.parts, found.shades) == (3, {PART.code: PART}, {SHADE.name: SHADE})
     assert (found.targets, found.bins, tuple(found.swaps.values())) == ({TARGET.code: TARGET}, BINS, SWAPS)
@@ -81,3 +83,32 @@ def test_documents_of_the_third_format_are_read_and_written_in_the_new_one(tmp_p
     with documents.edit() as draft:
         draft.settings["pile"] = 40
     assert documents.load() == found._replace(version=FORMAT, settings={**found.settings, "pile": 40})
+    kept = tmp_path / "backups" / "bench-format-3.json"
+    assert kept.read_bytes() == golden_file.read_bytes()
+    with documents.edit() as draft:
+        draft.settings["pile"] = 41
+    assert list(kept.parent.iterdir()) == [kept]
+
+
+def test_an_upgrade_whose_backup_cannot_be_written_changes_nothing(tmp_path: Path) -> None:
+    documents = Documents(Path(shutil.copy(GOLDEN / "documents-format-3.json", tmp_path / "bench.json")))
+    before = documents.path.read_bytes()
+    (tmp_path / "backups").write_text("in the way")
+    with pytest.raises(WriteError, match="Nothing was changed"), documents.edit() as draft:
+        draft.settings["pile"] = 40
+    assert documents.path.read_bytes() == before
+
+
+def test_a_second_upgrade_keeps_the_first_backup(tmp_path: Path) -> None:
+    for pile in (1, 2):
+        documents = Documents(tmp_path / "bench.json")
+        documents.path.write_text(
+            f'{{"meta": {{"1": {{"format": 1}}}}, "parts": {{}}, "settings": {{"1": '
+            f'{{"name": "pile", "value": {pile}}}}}}}'
+        )
+        with documents.edit() as draft:
+            draft.settings["pile"] = 40
+    assert sorted(path.name for path in (tmp_path / "backups").iterdir()) == [
+        "bench-format-1-2.json",
+        "bench-format-1.json",
+    ]
