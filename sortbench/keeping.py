@@ -19,7 +19,7 @@ from sortbench.store.folder import BenchFolder
 from sortbench.store.locks import is_live
 from sortbench.store.tally_log import SittingLog, new_sitting_id
 
-_UNDOABLE = frozenset({What.TALLY, What.MOVE, What.LINE, What.RESERVE, What.REGRADE})
+_UNDOABLE = frozenset({What.TALLY, What.MOVE, What.LINE, What.RESERVE, What.REGRADE, What.RECOUNT})
 _IN_HAND = frozenset({What.TALLY, What.LINE})
 
 

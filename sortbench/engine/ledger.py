@@ -12,7 +12,7 @@ from operator import itemgetter
 from typing import TypeVar
 
 from sortbench.model.catalogue import Kind
-from sortbench.model.tally import Cell, Condition, Fate, Reading, Record, RecordId, What
+from sortbench.model.tally import PARCEL, Cell, Condition, Fate, Reading, Record, RecordId, What
 
 _Key = TypeVar("_Key")
 
@@ -44,8 +44,8 @@ class Ledger:
         heaps: dict[Cell, int] = {}
         tally = What.TALLY
         for record in records:
-            rid, _, what, cell, quantity, _, _, voids, _, _, _, lab = record
-            if what is not tally or voids is not None or cell is None or lab is not None:
+            rid, _, what, cell, quantity, _, _, voids, way, _, _, lab = record
+            if what is not tally or voids is not None or cell is None or lab is not None or way[:7] == PARCEL:
                 others.append(record)
             elif rid not in known:
                 known[rid] = record
@@ -64,8 +64,10 @@ class Ledger:
         self._written: dict[str, dict[RecordId, Record]] = defaultdict(dict)
         self._reserved: dict[Kind, dict[tuple[Condition, str], int]] = defaultdict(dict)
         self._measured: dict[Kind, dict[RecordId, Record]] = defaultdict(dict)
+        self._recounted: dict[str, dict[RecordId, Record]] = defaultdict(dict)
         self._coarse: dict[Cell, int] = {}
         self._fates: dict[Fate, int] = dict.fromkeys(Fate, 0)
+        self._ordered = 0
 
     @property
     def counts(self) -> Mapping[Cell, int]:
@@ -85,6 +87,11 @@ class Ledger:
     def of_fate(self, fate: Fate) -> int:
         """Pieces counted whose fate is this one."""
         return self._fates[fate]
+
+    @property
+    def of_pile(self) -> int:
+        """Pieces counted out of the pile, those thrown out included: all but what was ordered and came in parcels."""
+        return self.pieces + self._fates[Fate.OUT] - self._ordered
 
     def in_bin(self, label: str) -> Mapping[Cell, int]:
         """What lies in a bin, heap by heap."""
@@ -134,6 +141,19 @@ class Ledger:
                 condition = record.put.grade, record.put.flaws
                 found.setdefault(condition, []).append((record.quantity, record.lab))
         return found
+
+    def recounted(self, way: str) -> tuple[Record, ...]:
+        """What a second person found who recounted a bin, in the order of the records; no count hangs on it.
+
+        Args:
+            way: names the recount, as its records do.
+        """
+        return tuple(record for _, record in sorted(self._recounted.get(way, {}).items(), key=itemgetter(0)))
+
+    @property
+    def recounts(self) -> tuple[str, ...]:
+        """Ways that recounts which hold name."""
+        return tuple(way for way, found in self._recounted.items() if found)
 
     def of_kind(self, kind: Kind) -> Mapping[Cell, int]:
         """Where the pieces of a kind lie, heap by heap."""
@@ -279,9 +299,11 @@ class Ledger:
             return
         quantity = sign * record.quantity
         if record.lab is not None and cell.kind is not None:
-            self._note_reading(cell.kind, record, sign)
+            _note(self._measured[cell.kind], record, sign)
         if record.what is What.TALLY:
             self._add(cell, quantity)
+            if record.way.startswith(PARCEL):
+                self._ordered += quantity
         elif record.what is What.MOVE or record.what is What.REGRADE:
             self._add(cell, -quantity)
             self._add(record.put or cell, quantity)
@@ -290,10 +312,9 @@ class Ledger:
         elif record.what is What.RESERVE:
             self._reserve(cell, record.target, quantity)
         elif record.what is What.LINE and cell.kind is not None:
-            if sign > 0:
-                self._written[record.target][record.id] = record
-            else:
-                del self._written[record.target][record.id]
+            _note(self._written[record.target], record, sign)
+        elif record.what is What.RECOUNT:
+            _note(self._recounted[record.way], record, sign)
 
     def _add(self, cell: Cell, quantity: int) -> None:
         label, part, shade, _, _, _, fate = cell
@@ -305,15 +326,17 @@ class Ledger:
             _bump(self._coarse, cell, quantity)
         self._fates[fate] += quantity
 
-    def _note_reading(self, kind: Kind, record: Record, sign: int) -> None:
-        if sign > 0:
-            self._measured[kind][record.id] = record
-        else:
-            del self._measured[kind][record.id]
-
     def _reserve(self, cell: Cell, target: str, quantity: int) -> None:
         if cell.kind is not None:
             _bump(self._reserved[cell.kind], ((cell.grade, cell.flaws), target), quantity)
+
+
+def _note(records: dict[RecordId, Record], record: Record, sign: int) -> None:
+    """Remember a record that holds, or forget one that no longer does."""
+    if sign > 0:
+        records[record.id] = record
+    else:
+        del records[record.id]
 
 
 def _bump(counts: dict[_Key, int], key: _Key, by: int) -> None:

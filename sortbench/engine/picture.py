@@ -25,7 +25,7 @@ from sortbench.engine.sharing.possible import Possible, wild_cards
 from sortbench.model.bins import Bin
 from sortbench.model.catalogue import Catalogue, Kind
 from sortbench.model.grade import Flaws, Grade
-from sortbench.model.tally import Cell, Fate, Record, What, place_words
+from sortbench.model.tally import CHANGES_NO_HEAP, Cell, Fate, Record, What, place_words
 from sortbench.model.target import MAX_QUANTITY, Line, Policy, Swap, Target
 
 
@@ -342,7 +342,7 @@ def _most_first(row: HeapRow) -> tuple[int, str, str, int, tuple[str, ...], str,
 def _heaps_of(record: Record) -> tuple[Cell, ...]:
     """The heaps that a record takes from or adds to."""
     cell = record.cell
-    if cell is None or record.what in (What.LINE, What.RESERVE):
+    if cell is None or record.what in CHANGES_NO_HEAP:
         return ()
     put = record.put
     return (cell,) if put is None or put == cell else (cell, put)

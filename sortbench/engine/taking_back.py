@@ -8,7 +8,7 @@ from sortbench.engine.ledger import Ledger
 from sortbench.engine.picture import Picture
 from sortbench.engine.reconciling.crates import reserved_for, target_words
 from sortbench.model.errors import DataError
-from sortbench.model.tally import Cell, Condition, Fate, Record, RecordId, What
+from sortbench.model.tally import CHANGES_NO_HEAP, Cell, Condition, Fate, Record, RecordId, What
 from sortbench.model.target import MAX_QUANTITY
 
 SPLIT = "split"
@@ -78,6 +78,8 @@ def words_of(picture: Picture, rid: RecordId, quantity: int = 0) -> str:
         return words + (f" carried to {record.to_bin}" if record.to_bin else f" put aside ({record.to_fate.value})")
     if record.what is What.RESERVE:
         return f"{words} set aside for {target_words(picture, record.target)}"
+    if record.what is What.RECOUNT:
+        return f"{words} found in {cell.bin} on a recount"
     if record.became is not None:
         return f"{words} " + judged_words((cell.grade, cell.flaws), record.became)
     if record.voids is not None:
@@ -99,7 +101,7 @@ def check_taken(picture: Picture, history: Sequence[RecordId], record: Record) -
         DataError: they have been carried on, or picked, since.
     """
     cell = record.put
-    if cell is None or record.what is What.LINE:
+    if cell is None or record.what in (What.LINE, What.RECOUNT):
         return
     reserve = record.what is What.RESERVE
     there = reserved_for(picture.ledger, cell, record.target) if reserve else picture.ledger.counts.get(cell, 0)
@@ -144,7 +146,7 @@ def check_back(picture: Picture, undone: RecordId) -> None:
             f"{words_of(picture, record.id)} is voided as well by record {others[0]}.", "Bring that back first."
         )
     taken = record if record.what in _CARRYING else ledger.records.get(record.voids) if record.voids else None
-    if taken is None or taken.cell is None or taken.what in (What.LINE, What.RESERVE):
+    if taken is None or taken.cell is None or taken.what in CHANGES_NO_HEAP:
         return
     if ledger.counts.get(taken.cell, 0) < taken.quantity:
         raise DataError(f"The pieces that {words_of(picture, record.id)} took are no longer there.", "Count them anew.")

@@ -6,9 +6,9 @@ from collections.abc import Mapping
 
 from sortbench.model.grade import Flaw, Flaws, Grade, flaws_of
 
-FORMAT = 3
+FORMAT = 4
 """Format of the count sheet; one of a higher format is refused. Format 1 knew no crates and nothing of stand-ins,
-format 2 no pieces that were judged anew, no readings and nothing of what waits for a wash."""
+format 2 no pieces that were judged anew, no readings and nothing of what waits for a wash, format 3 no recounts."""
 
 JOINT = " | "
 """Stands between several values in one text cell."""

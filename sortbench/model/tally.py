@@ -44,7 +44,12 @@ class What(StrEnum):
     LINE = "line"  # pieces written up on a target's list
     RESERVE = "reserve"  # counted pieces set aside for a target by hand, while they stay in their bin
     REGRADE = "regrade"  # counted pieces judged anew: washed, treated or measured since; they stay where they lie
+    RECOUNT = "recount"  # pieces that a second person found in a bin; held against the count, never added to it
     VOID = "void"  # another record no longer holds
+
+
+CHANGES_NO_HEAP = frozenset({What.LINE, What.RESERVE, What.RECOUNT})
+"""Records that speak of pieces without laying any anywhere."""
 
 
 class Cell(NamedTuple):
@@ -68,6 +73,9 @@ class Cell(NamedTuple):
         """The kind, None for a coarse count."""
         return Kind(self.part, self.shade) if self.part and self.shade else None
 
+
+PARCEL = "parcel "
+"""How the way of a tally begins whose pieces were ordered and came in a parcel: they are none of the pile's."""
 
 Condition = tuple[Grade | None, Flaws]
 """What tells pieces of one kind apart."""
@@ -112,8 +120,8 @@ class Record(NamedTuple):
         id: sitting and number.
         at: RFC 3339 time in UTC, for reading only: no count hangs on it.
         what: what it says.
-        cell: the heap that a tally, move, line, reserve or regrade speaks of; for a move, ``cell.bin`` is where the
-            pieces were; a reserve speaks of like pieces wherever they lie, so its ``bin`` is empty.
+        cell: the heap that a tally, move, line, reserve, regrade or recount speaks of; for a move, ``cell.bin`` is
+            where the pieces were; a reserve speaks of like pieces wherever they lie, so its ``bin`` is empty.
         quantity: pieces, 1 to 99,999; 0 where no pieces are meant.
         to_bin: for a move, where the pieces went: a bin, for a crate its target's code; empty where ``to_fate`` leaves
             them in neither.
@@ -121,6 +129,7 @@ class Record(NamedTuple):
             had been set aside for it and are so no longer.
         voids: the record that this one voids (void), or stands in for (a corrected tally).
         way: how it was entered: ``typed``, ``pad``, ``shell``, ``sheet``, ``again``; free text, no count hangs on it.
+            A recount names here what it is part of.
         to_fate: for a move, what became of them.
         became: for a regrade, and for nothing else, the condition that the pieces were found in; ``cell`` has the one
             they had.

@@ -24,12 +24,12 @@ from sortbench.model.grade import flaws_of
 from sortbench.model.tally import Cell, Fate, Record, What, is_reading
 from sortbench.model.target import MAX_QUANTITY
 
-FORMAT = 3
+FORMAT = 4
 """Version of the lines, written into the first of each log. Format 1 knew no reserves and no crates, format 2 no
-regrades and no readings."""
+regrades and no readings, format 3 no recounts."""
 
 _SITTING = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,79}")
-_WITH_PIECES = frozenset({What.TALLY, What.MOVE, What.LINE, What.RESERVE, What.REGRADE})
+_WITH_PIECES = frozenset({What.TALLY, What.MOVE, What.LINE, What.RESERVE, What.REGRADE, What.RECOUNT})
 _MEASURED = frozenset({What.TALLY, What.REGRADE})
 _FOR_A_TARGET = frozenset({What.LINE, What.RESERVE})
 
@@ -125,6 +125,8 @@ def _flaw_of_place(record: Record, cell: Cell) -> str:
     """What is wrong with where a record says its pieces are, or are to be."""
     if record.what is What.RESERVE and (cell.kind is None or cell.bin or cell.fate is not Fate.KEPT):
         return "a reserve that does not speak of a kind wherever it lies"
+    if record.what is What.RECOUNT and (not cell.bin or cell.fate is not Fate.KEPT or record.to_bin or record.target):
+        return "a recount of pieces that lie in no bin"
     if (cell.fate is Fate.CRATE and not cell.bin) or (record.to_fate is Fate.CRATE and not record.to_bin):
         return "pieces in a crate of no target"
     if record.what is What.MOVE and record.target and (record.to_fate, record.to_bin) != (Fate.CRATE, record.target):
@@ -148,9 +150,10 @@ def _flaw_of_condition(record: Record) -> str:
 def flaw_of_record(record: Record) -> str:
     """What keeps a record from being a sound one, as the end of a sentence; empty if nothing does.
 
-    Tallies, moves, lines, reserves and regrades speak of 1 to MAX_QUANTITY pieces of a cell, a line and a reserve name
-    their target, a reserve its kind, a regrade what became of its pieces, pieces in a crate name its target, a void
-    names what it voids, and a log opens with its only opening record. Readings stand in tallies and regrades.
+    Tallies, moves, lines, reserves, regrades and recounts speak of 1 to MAX_QUANTITY pieces of a cell, a line and a
+    reserve name their target, a reserve its kind, a regrade what became of its pieces, a recount a bin, pieces in a
+    crate name its target, a void names what it voids, and a log opens with its only opening record. Readings stand in
+    tallies and regrades.
     """
     what, seq = record.what, record.id.seq
     if not is_sitting_id(record.id.sitting):

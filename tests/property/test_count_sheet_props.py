@@ -69,7 +69,7 @@ def test_counts_in_are_counts_out(counts: dict[Cell, int]) -> None:
 
 
 said_of_pieces = st.tuples(
-    st.sampled_from([What.TALLY, What.LINE, What.RESERVE, What.MOVE]),
+    st.sampled_from([What.TALLY, What.LINE, What.RESERVE, What.MOVE, What.RECOUNT]),
     cells,
     st.integers(0, 99_999),
     names,

@@ -35,7 +35,11 @@ def records(draw: st.DrawFn) -> list[Record]:
     any_id = st.sampled_from([*ids, RecordId("missing", 1)])
     made = []
     for rid in ids:
-        what = draw(st.sampled_from([*[What.TALLY, What.MOVE, What.REGRADE, What.RESERVE, What.VOID] * 2, What.LINE]))
+        what = draw(
+            st.sampled_from(
+                [*[What.TALLY, What.MOVE, What.REGRADE, What.RESERVE, What.VOID] * 2, What.LINE, What.RECOUNT]
+            )
+        )
         cell, quantity = draw(st.sampled_from(CELLS)), draw(st.integers(1, 9))
         if what is What.VOID:
             made.append(Record(rid, AT, what, voids=draw(any_id)))
@@ -50,6 +54,8 @@ def records(draw: st.DrawFn) -> list[Record]:
         elif what is What.RESERVE:
             target, voids = draw(st.sampled_from(["B2", "T-08"])), draw(st.none() | st.none() | any_id)
             made.append(Record(rid, AT, what, cell._replace(bin=""), quantity, target=target, voids=voids))
+        elif what is What.RECOUNT:
+            made.append(Record(rid, AT, what, cell, quantity, voids=draw(st.none() | any_id), way="recount R-1"))
         elif what is What.LINE:
             made.append(Record(rid, AT, what, cell, quantity, target="T-07", voids=draw(st.none() | any_id)))
         else:
@@ -111,7 +117,7 @@ def worked_out(given_records: Sequence[Record]) -> tuple[dict[Cell, int], dict[K
             counts[cell._replace(grade=record.became[0], flaws=record.became[1])] += record.quantity
         elif cell.kind is not None and record.what is What.RESERVE:
             reserved[cell.kind, cell.grade, record.target] += record.quantity
-        elif cell.kind is not None:
+        elif cell.kind is not None and record.what is What.LINE:
             written[cell.kind] += record.quantity
     return {cell: n for cell, n in counts.items() if n}, dict(written), dict(+reserved)
 

@@ -49,7 +49,7 @@ others = st.builds(RecordId, st.from_regex(r"[A-Za-z0-9][A-Za-z0-9_-]{0,30}", fu
 def records(draw: st.DrawFn, seq: int | None = None) -> Record:
     """A record that the log takes, of any sort but the opening one."""
     number = RecordId(SITTING, draw(st.integers(2, 10**12)) if seq is None else seq)
-    what = draw(st.sampled_from([What.TALLY, What.MOVE, What.LINE, What.RESERVE, What.REGRADE, What.VOID]))
+    what = draw(st.sampled_from([what for what in What if what is not What.OPEN]))
     at, to_bin, way = draw(texts), draw(texts), draw(texts)
     if what is What.VOID:
         return Record(number, at, what, None, 0, to_bin, draw(texts), draw(others), way)
@@ -62,6 +62,8 @@ def records(draw: st.DrawFn, seq: int | None = None) -> Record:
     if what is What.RESERVE:
         cell = Cell("", draw(texts.filter(bool)), draw(texts.filter(bool)), "", cell.grade, cell.flaws)
     became = None
+    if what is What.RECOUNT:
+        to_bin, target, cell = "", "", cell._replace(bin=draw(texts.filter(bool)), fate=Fate.KEPT)
     if what is What.REGRADE:
         to_bin, target, became = "", "", draw(st.tuples(grades, flaws))
     lab = draw(labs) if what in (What.TALLY, What.REGRADE) else None

@@ -29,6 +29,7 @@ from sortbench.model.sheet import (
     TargetRow,
     as_mapping,
 )
+from sortbench.model.sheet_cells import FORMAT
 from sortbench.model.sheet_sharing import AllocationRow, ShortfallRow, SpareRow
 from sortbench.model.sheet_stand_ins import ReservedRow, StandInRow
 from sortbench.model.sheet_tables import TABLES, table
@@ -465,9 +466,9 @@ class TestReading:
     def test_newer_format(self, tmp_path: Path) -> None:
         folder = write(tmp_path / "out")
         found = descriptor(folder)
-        found["sortbench"]["format"] = 4
+        found["sortbench"]["format"] = FORMAT + 1
         (folder / "datapackage.json").write_text(json.dumps(found))
-        with pytest.raises(DataError, match="reads up to 3"):
+        with pytest.raises(DataError, match=f"reads up to {FORMAT}"):
             read_count_sheet(folder)
 
     def test_changed_table_is_taken_only_when_told(self, tmp_path: Path) -> None:

@@ -33,6 +33,7 @@ GOLDEN = Path(__file__).parent / "golden"
 PLATE = Cell("B7", "plate-2x4", "grey, late", "", Grade.G4_5, (Flaw.CRACKED,))
 TILE = Cell("B1", "tile-1x1", "white", "", Grade.G3, ())
 COARSE = Cell("B3", "", "red", "plate", None, ())
+DIRTY = (Flaw.CRACKED, Flaw.RESIDUE)
 ASIDE = PLATE._replace(bin="", fate=Fate.WASH)
 
 
@@ -41,7 +42,7 @@ def golden(form: int, folder: Path) -> Path:
     return Path(shutil.copy(GOLDEN / f"log-format-{form}.jsonl", folder / f"{SITTING}.jsonl"))
 
 
-@pytest.mark.parametrize("form", [1, 2])
+@pytest.mark.parametrize("form", [1, 2, 3])
 def test_records_of_an_earlier_format_are_still_written_the_same(tmp_path: Path, form: int) -> None:
     path = golden(form, tmp_path)
     lines = path.read_bytes().splitlines(keepends=True)
@@ -66,8 +67,28 @@ def test_counts_of_the_second_format_with_its_crates_and_reserves(tmp_path: Path
     assert ledger.reserved(Kind("plate-2x4", "grey, late")) == {(Grade.G4_5, (Flaw.CRACKED,)): {"T-07": 1}}
 
 
-def test_a_count_sheet_of_the_second_format_says_what_it_said() -> None:
-    assert read_count_sheet(GOLDEN / "sheet-format-2") == replace(sheet(), format=2)
+def test_counts_of_the_third_format_with_pieces_judged_anew_and_measured(tmp_path: Path) -> None:
+    ledger = Ledger(read_log(golden(3, tmp_path)).records)
+    crated, judged = PLATE._replace(bin="T-07", fate=Fate.CRATE), PLATE._replace(grade=Grade.G4, flaws=DIRTY)
+    assert dict(ledger.counts) == {
+        PLATE: 5,
+        judged: 3,
+        PLATE._replace(bin="B9"): 2,
+        ASIDE: 1,
+        TILE: 6,
+        TILE._replace(grade=None): 1,
+        COARSE: 40,
+        crated: 1,
+    }
+    assert ledger.readings(Kind("tile-1x1", "white")) == {
+        (Grade.G3, ()): [(2, (88.1, -1.2, 14.0))],
+        (None, ()): [(1, (60.0, 0.0, 20.5))],
+    }
+
+
+@pytest.mark.parametrize("form", [2, 3])
+def test_a_count_sheet_of_an_earlier_format_says_what_it_said(form: int) -> None:
+    assert read_count_sheet(GOLDEN / f"sheet-format-{form}") == replace(sheet(), format=form)
 
 
 def test_documents_of_the_third_format_are_read_and_written_in_the_new_one(tmp_path: Path) -> None:

@@ -220,3 +220,18 @@ def test_what_was_set_aside_and_is_picked_is_set_aside_no_longer() -> None:
     assert ledger.reserved(kind) == {condition: {"T-07": 5}}
     # A pick whose setting aside is void sets nothing aside below nothing.
     assert Ledger([tally(1, 9), pick(3, 3, "T-07", set_aside=True)]).reserved(kind) == {}
+
+
+def test_a_recount_weighs_nothing_and_is_told_in_the_order_of_its_records() -> None:
+    found = [
+        Record(rid(2), AT, What.RECOUNT, RED, 4, way="recount R-1"),
+        Record(rid(3), AT, What.RECOUNT, RED._replace(grade=Grade.G3), 2, way="recount R-1"),
+        Record(rid(4), AT, What.RECOUNT, RED, 5, voids=rid(2), way="recount R-1"),
+        Record(rid(5), AT, What.RECOUNT, RED, 9, way="recount R-2"),
+    ]
+    ledger = Ledger([tally(1, 7), *reversed(found)])
+    assert (dict(ledger.counts), ledger.pieces) == ({RED: 7}, 7)
+    assert ledger.recounted("recount R-1") == (found[1], found[2])
+    assert ledger.recounts == ("recount R-2", "recount R-1")
+    ledger.apply(Record(rid(6), AT, What.VOID, voids=rid(5)))
+    assert ledger.recounts == ("recount R-1",)

@@ -19,6 +19,7 @@ from sortbench.model.grade import Flaw, Grade
 from sortbench.model.tally import Cell, Fate, Record, RecordId, What
 from sortbench.store.locks import is_live
 from sortbench.store.log_repair import examine, repair
+from sortbench.store.record_codec import FORMAT
 from sortbench.store.tally_log import (
     DamagedLog,
     Gap,
@@ -41,7 +42,7 @@ def tally(seq: int, quantity: int = 1, cell: Cell = CELL) -> Record:
 def varied(seq: int) -> Record:
     """Records of every sort, by number."""
     number = RecordId(SITTING, seq)
-    match seq % 8:
+    match seq % 9:
         case 0:
             return Record(number, AT, What.VOID, voids=RecordId(SITTING, seq - 1))
         case 1:
@@ -57,6 +58,8 @@ def varied(seq: int) -> Record:
         case 7:
             reading = (88.1, -1.25, 14.0)
             return Record(number, AT, What.REGRADE, CELL, 1, became=(Grade.G5, ()), lab=reading)
+        case 8:
+            return Record(number, AT, What.RECOUNT, CELL, 3, way="recount R-1")
         case _:
             bare = Cell("", "tile-1x1", "red", "", None, (), Fate.OUT)
             return Record(number, AT, What.LINE, bare, 3, target="T-07")
@@ -351,6 +354,12 @@ def test_sealed_text_that_is_no_object_is_refused(tmp_path: Path, text: bytes) -
         Record(RecordId(SITTING, 2), AT, What.REGRADE, CELL, 1),
         Record(RecordId(SITTING, 2), AT, What.REGRADE, None, 1, became=(None, ())),
         Record(RecordId(SITTING, 2), AT, What.TALLY, CELL, 4, became=(None, ())),
+        Record(RecordId(SITTING, 2), AT, What.RECOUNT, None, 1),
+        Record(RecordId(SITTING, 2), AT, What.RECOUNT, CELL._replace(bin=""), 1),
+        Record(RecordId(SITTING, 2), AT, What.RECOUNT, CELL._replace(fate=Fate.CRATE), 2),
+        Record(RecordId(SITTING, 2), AT, What.RECOUNT, CELL, 3, "B9"),
+        Record(RecordId(SITTING, 2), AT, What.RECOUNT, CELL, 4, target="T-07"),
+        Record(RecordId(SITTING, 2), AT, What.RECOUNT, CELL, 5, lab=(50.0, 0.0, 0.0)),
         Record(RecordId(SITTING, 2), AT, What.LINE, CELL, 4, target="T-07", lab=(50.0, 0.0, 0.0)),
         Record(RecordId(SITTING, 2), AT, What.TALLY, CELL, 5, lab=(50.0, 0.0, float("nan"))),
         Record(RecordId("../x", 2), AT, What.TALLY, CELL, 1),
@@ -370,7 +379,9 @@ def test_record_out_of_turn_is_refused(tmp_path: Path) -> None:
 
 def test_newer_format_is_refused_politely_and_left_alone(tmp_path: Path) -> None:
     path = tmp_path / f"{SITTING}.jsonl"
-    path.write_bytes(sealed(seq=1, at=AT, what="open", format=4, sitting=SITTING, tongue="new") + b"whatever\n")
+    path.write_bytes(
+        sealed(seq=1, at=AT, what="open", format=FORMAT + 1, sitting=SITTING, tongue="new") + b"whatever\n"
+    )
     before = path.read_bytes()
     for act in (read_log, examine, repair):
         with pytest.raises(BenchError, match="newer") as caught:

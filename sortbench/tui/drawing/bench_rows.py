@@ -261,6 +261,8 @@ def _where(record: RecordRow) -> str:
         return f"→ {record.target}"
     if record.what is What.RESERVE:
         return f"for {record.target}"
+    if record.what is What.RECOUNT:
+        return f"recounted in {record.bin}"
     if record.what is What.MOVE:
         aside = "discarded" if record.to_fate is Fate.OUT else "set aside"
         return f"→ {place_words(record.to_bin, record.to_fate) or aside}"

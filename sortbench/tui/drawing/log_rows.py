@@ -28,6 +28,7 @@ _RECORD = (
     Column(6, 18, drop=5),
     Column(8, 22, drop=4),
 )
+_DONE = {What.LINE: "written up", What.RESERVE: "reserved", What.REGRADE: "judged", What.RECOUNT: "recounted"}
 _NAMES = ("", "", "time", "", "what", "pieces", "", "part", "shade", "condition", "where")
 
 EMPTY_LOG: tuple[Row, ...] = (
@@ -70,7 +71,7 @@ def what_words(record: RecordRow, records: Records) -> str:
         return "discarded" if record.to_fate is Fate.OUT else "set aside"
     if record.voids:
         return "put right"
-    return {What.LINE: "written up", What.RESERVE: "reserved", What.REGRADE: "judged"}.get(record.what, "counted")
+    return _DONE.get(record.what, "counted")
 
 
 def _meant(record: RecordRow, records: Records) -> RecordRow:
