@@ -361,6 +361,7 @@ class Desk:
             lots=MappingProxyType(draft.lots),
             expenses=MappingProxyType(draft.expenses),
             orders=MappingProxyType(draft.orders),
+            locks=MappingProxyType(draft.locks),
         )
 
     def timed(self, change: Callable[[], _Answer]) -> _Answer:

@@ -39,6 +39,7 @@ if TYPE_CHECKING:
     from sortbench.model.lot import Expense, Lot
     from sortbench.model.offer import Offer, Seller
     from sortbench.model.order import Order
+    from sortbench.model.plan_lock import Lock
     from sortbench.model.prices import Prices
     from sortbench.model.treatment import Treatment
     from sortbench.model.wash import Batch
@@ -72,6 +73,7 @@ class BenchDocuments(NamedTuple):
             2 has none.
         lots, expenses: by code, and by id; a file of format 1 or 2 has none.
         orders: by id; a file of format 1 or 2 has none.
+        locks: of the plan, by target and line; a file of format 1 to 3 has none.
     """
 
     parts: Mapping[str, Part]
@@ -91,6 +93,7 @@ class BenchDocuments(NamedTuple):
     lots: Mapping[str, Lot] = MappingProxyType({})
     expenses: Mapping[str, Expense] = MappingProxyType({})
     orders: Mapping[str, Order] = MappingProxyType({})
+    locks: Mapping[str, Lock] = MappingProxyType({})
 
     @property
     def catalogue(self) -> Catalogue:
@@ -122,6 +125,7 @@ class Draft:
         self.lots = dict(now.lots)
         self.expenses = dict(now.expenses)
         self.orders = dict(now.orders)
+        self.locks = dict(now.locks)
 
 
 class Documents:

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from sortbench.model.lot import Expense, Lot
     from sortbench.model.offer import Offer, Seller
     from sortbench.model.order import Order
+    from sortbench.model.plan_lock import Lock
     from sortbench.model.prices import Prices
     from sortbench.model.treatment import Treatment
     from sortbench.model.wash import Batch
@@ -47,6 +48,8 @@ class LateValues(Protocol):
     def expenses(self) -> Mapping[str, Expense]: ...
     @property
     def orders(self) -> Mapping[str, Order]: ...
+    @property
+    def locks(self) -> Mapping[str, Lock]: ...
 
 
 class Late(Mapping[str, _Item]):
@@ -91,6 +94,7 @@ def late_tables(path: Path, tables: Tables) -> dict[str, Late[Any]]:
         "lots": _lots,
         "expenses": _expenses,
         "orders": _orders,
+        "locks": _locks,
     }
     return {name: Late(len(tables.get(name, {})), partial(decode, path, tables)) for name, decode in decoders.items()}
 
@@ -101,9 +105,11 @@ def late_documents(values: LateValues) -> dict[str, list[Document]]:
     Raises:
         DataError: a value stands under a key that is not its own, or cannot be.
     """
+    from sortbench.model.plan_lock import lock_key
     from sortbench.store.lot_codec import expense_document, lot_document
     from sortbench.store.offer_codec import offer_document, prices_document, seller_document
     from sortbench.store.order_codec import order_document
+    from sortbench.store.plan_codec import lock_document
     from sortbench.store.wash_codec import batch_document, treatment_document
 
     check_keys("batch", ((key, batch.code) for key, batch in values.batches.items()))
@@ -113,6 +119,7 @@ def late_documents(values: LateValues) -> dict[str, list[Document]]:
     check_keys("lot", ((key, lot.code) for key, lot in values.lots.items()))
     check_keys("expense", ((key, expense.id) for key, expense in values.expenses.items()))
     check_keys("order", ((key, order.id) for key, order in values.orders.items()))
+    check_keys("lock", ((key, lock_key(lock)) for key, lock in values.locks.items()))
     for offer in values.offers.values():
         if offer.seller not in values.sellers:
             raise DataError(f"No seller is called {offer.seller[:40]!r}.", "Bring in the sellers first.")
@@ -126,6 +133,7 @@ def late_documents(values: LateValues) -> dict[str, list[Document]]:
         "lots": [lot_document(lot) for lot in values.lots.values()],
         "expenses": [expense_document(expense) for expense in values.expenses.values()],
         "orders": [order_document(order) for order in values.orders.values()],
+        "locks": [lock_document(lock) for lock in values.locks.values()],
     }
 
 
@@ -211,3 +219,10 @@ def _orders(path: Path, tables: Tables) -> dict[str, Order]:
     from sortbench.store.order_codec import order_from
 
     return keyed(path, tables, "orders", order_from, lambda order: order.id)
+
+
+def _locks(path: Path, tables: Tables) -> dict[str, Lock]:
+    from sortbench.model.plan_lock import lock_key
+    from sortbench.store.plan_codec import lock_from
+
+    return keyed(path, tables, "locks", lock_from, lock_key)

@@ -8,22 +8,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from enum import StrEnum
 from typing import NamedTuple
+
+from sortbench.model.plan_lock import Choice as Choice
 
 MANY = 10**9
 """More pieces than any line asks for."""
-
-
-class Choice(StrEnum):
-    """What can be done about a piece that a line lacks, or has below its standard."""
-
-    KEEP = "keep"
-    TREAT = "treat"
-    MOVE = "move"
-    BUY = "buy"
-    STAND_IN = "stand-in"
-    OPEN = "leave open"
 
 
 class Demand(NamedTuple):
