@@ -6,23 +6,30 @@ gathers what TinyDB writes and puts it in place in one step when told to.
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from pathlib import Path
 
 from tinydb.storages import Storage
 
-from sortbench.store.bench_json import Tables, parse_tables, tables_text
+from sortbench.store.bench_json import Tables, parse_tables
 from sortbench.store.durable import replace_file
+from sortbench.store.seals import sealed_text
 
 
 class AtomicStorage(Storage):
     """Keeps the tables in memory until ``commit``. Closing without a commit writes nothing.
 
+    Args:
+        path: the file.
+        own: the tables that are sealed; see ``seals``.
+
     Raises:
         BenchError: from ``read``, when the file is no bench file.
     """
 
-    def __init__(self, path: str | Path) -> None:
+    def __init__(self, path: str | Path, own: Collection[str]) -> None:
         self._path = Path(path)
+        self._own = own
         self._tables: Tables | None = None
         self._text = b""
 
@@ -44,7 +51,7 @@ class AtomicStorage(Storage):
             OSError, BenchError: as ``durable.replace_file``.
             DataError: something in the tables cannot be written as JSON.
         """
-        text = tables_text(self._tables or {})
+        text = sealed_text(self._tables or {}, self._own)
         if text == self._text:
             return False
         replace_file(self._path, text)

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import re
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
@@ -10,6 +12,9 @@ from sortbench.model.errors import BenchError, DataError
 
 Tables = dict[str, dict[str, Any]]
 """Table name -> document number -> document."""
+
+_ENCODE = json.JSONEncoder(ensure_ascii=False, allow_nan=False, separators=(", ", ": ")).encode
+_SURROGATE = re.compile("[\ud800-\udfff]")
 
 
 def parse_tables(path: Path, text: bytes) -> Tables:
@@ -40,18 +45,25 @@ def unreadable(path: Path, reason: str) -> BenchError:
     )
 
 
-def tables_text(tables: Tables) -> bytes:
-    """JSON with one document a line: quick to write, and a change shows as the lines that changed.
+def json_text(value: Any) -> str:
+    """A value as JSON in one line.
 
     Raises:
         DataError: a value that JSON does not have.
     """
-    encode = json.JSONEncoder(ensure_ascii=False, allow_nan=False, separators=(", ", ": ")).encode
     try:
-        parts = []
-        for name, table in tables.items():
-            rows = ",\n".join(f"{encode(str(number))}: {encode(document)}" for number, document in table.items())
-            parts.append(f"{encode(name)}: {{\n{rows}\n}}" if rows else f"{encode(name)}: {{}}")
-        return ("{\n" + ",\n".join(parts) + "\n}\n").encode()
-    except (TypeError, ValueError, RecursionError) as error:  # ValueError covers lone surrogates and not-a-number
+        return _ENCODE(value)
+    except (TypeError, ValueError, RecursionError) as error:  # ValueError covers not-a-number
         raise DataError(f"The bench cannot be written: {error}.", "Nothing was changed.") from error
+
+
+def rows_text(table: Mapping[Any, Any]) -> str:
+    """A table as JSON with one document a line: quick to write, and a change shows as the lines that changed.
+
+    Raises:
+        DataError: a value that JSON does not have, or a lone surrogate, which is no character.
+    """
+    rows = ",\n".join(f"{json_text(str(number))}: {json_text(document)}" for number, document in table.items())
+    if _SURROGATE.search(rows):
+        raise DataError("The bench cannot be written: a text holds a lone surrogate.", "Nothing was changed.")
+    return f"{{\n{rows}\n}}" if rows else "{}"

@@ -32,6 +32,7 @@ from sortbench.store.document_codec import (
 )
 from sortbench.store.late_tables import check_keys, key_words, keyed, late_documents, late_tables
 from sortbench.store.locks import PATIENCE_S, bench_lock
+from sortbench.store.seals import META, check_seal, seals_to_check
 
 if TYPE_CHECKING:
     from tinydb import TinyDB
@@ -144,10 +145,11 @@ class Documents:
         Raises:
             BenchError: missing, unreadable, damaged, or written by a newer version.
         """
-        tables = self._tables()
+        text, tables = self._tables()
         version = self._version(tables)
-        later = late_tables(self.path, tables)
-        return BenchDocuments(
+        seals = seals_to_check(self.path, text, tables)
+        later = late_tables(self.path, tables, seals)
+        found = BenchDocuments(
             parts=self._keyed(tables, "parts", part_from, lambda part: part.code),
             shades=self._keyed(tables, "shades", shade_from, lambda shade: shade.name),
             targets=self._keyed(tables, "targets", target_from, lambda target: target.code),
@@ -163,6 +165,10 @@ class Documents:
     def create(self) -> None:
         """Write a file without documents; a file that is there already stays as it is.
 
+        for name in seals:  # after the tables were read, for these say better what is wrong
+            if name not in later:
+                check_seal(self.path, tables, name, seals)
+        return found
         Raises:
             BenchError, WriteError: as ``edit``.
         """
@@ -212,7 +218,7 @@ class Documents:
         storage: list[AtomicStorage] = []
 
         def opened(path: Path) -> AtomicStorage:
-            storage.append(AtomicStorage(path))
+            storage.append(AtomicStorage(path, documents))
             return storage[0]
 
         try:
@@ -235,7 +241,7 @@ class Documents:
             text = self.path.read_bytes()
         except OSError as error:
             raise self._missing(error) from error
-        return parse_tables(self.path, text)
+        return text, parse_tables(self.path, text)
 
     def _missing(self, error: OSError) -> BenchError:
         if isinstance(error, FileNotFoundError):
@@ -243,7 +249,7 @@ class Documents:
         return BenchError(f"{self.path} cannot be read: {error.strerror or error}.", "Check that you may read it.")
 
     def _version(self, tables: Tables) -> int:
-        metas = list(tables.get("meta", {}).values())
+        metas = list(tables.get(META, {}).values())
         version = metas[0].get("format") if len(metas) == 1 else None
         if type(version) is not int or version < 1:
             raise unreadable(self.path, "its format version is missing")
@@ -285,7 +291,7 @@ def _documents_of(draft: Draft) -> dict[str, list[Document]]:
         if labels.count(label) > 1:
             raise DataError(f"There are two bins {label!r}.", "Give each bin a label of its own.")
     return {
-        "meta": [{"format": FORMAT}],
+        META: [{"format": FORMAT}],
         "parts": [part_document(part) for part in draft.parts.values()],
         "shades": [shade_document(shade) for shade in draft.shades.values()],
         "targets": [target_document(target) for target in draft.targets.values()],

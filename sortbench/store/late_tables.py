@@ -15,6 +15,7 @@ from sortbench.model.errors import DataError
 from sortbench.model.target import SwapOf
 from sortbench.store.bench_json import Tables, unreadable
 from sortbench.store.document_codec import Document
+from sortbench.store.seals import Seals, check_seal, fits
 
 if TYPE_CHECKING:
     from sortbench.model.lot import Expense, Lot
@@ -78,7 +79,7 @@ class Late(Mapping[str, _Item]):
         return self._rows
 
 
-def late_tables(path: Path, tables: Tables) -> dict[str, Late[Any]]:
+def late_tables(path: Path, tables: Tables, seals: Seals) -> dict[str, Late[Any]]:
     """All such tables by name, none of them decoded yet.
 
     Args:
@@ -87,6 +88,7 @@ def late_tables(path: Path, tables: Tables) -> dict[str, Late[Any]]:
     """
     decoders: dict[str, Callable[[Path, Tables], dict[str, Any]]] = {
         "batches": _batches,
+        seals: what they are held against when they are decoded.
         "treatments": _treatments,
         "sellers": _sellers,
         "offers": _offers,
@@ -96,7 +98,17 @@ def late_tables(path: Path, tables: Tables) -> dict[str, Late[Any]]:
         "orders": _orders,
         "locks": _locks,
     }
-    return {name: Late(len(tables.get(name, {})), partial(decode, path, tables)) for name, decode in decoders.items()}
+
+    def decoded(name: str) -> dict[str, Any]:
+        found = decoders[name](path, tables)
+        check_seal(path, tables, name, seals)
+        return found
+
+    def rows(name: str) -> int:
+        # A table that lost all it held must not pass for one that holds nothing: asking for it is to fail.
+        return len(tables.get(name, {})) or (0 if fits(tables, name, seals) else 1)
+
+    return {name: Late(rows(name), partial(decoded, name)) for name in decoders}
 
 
 def late_documents(values: LateValues) -> dict[str, list[Document]]:

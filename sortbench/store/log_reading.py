@@ -16,6 +16,7 @@ from sortbench.store.record_decoding import Decoder
 ENDING = ".jsonl"
 _CHUNK = 100_000
 """Bytes decoded together."""
+NO_LINE_BREAK = "the line break after the record is damaged"
 
 
 class DamagedLog(BenchError):  # noqa: N818 - read as what it is, it needs no suffix
@@ -102,6 +103,8 @@ def read_from(path: Path, sitting: str, offset: int, next_seq: int) -> LogReadin
         raise DamagedLog(path, _lines_before(path, offset) + index + 1, reason) from None
     except NewerFormatError as error:
         raise BenchError(f"{path}: {error.message}", error.mend) from error
+    if decoder.is_sealed(data[end:-1]):  # all of a record and one byte more: no write cut short
+        raise DamagedLog(path, _lines_before(path, offset + end) + 1, NO_LINE_BREAK)
     return LogReading(sitting, records, data[end:], offset + end, following, gaps)
 
 

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from sortbench.model.errors import BenchError, WriteError
 from sortbench.store.durable import SAFE_FLAGS, replace_file, sync_folder, write_all
-from sortbench.store.log_reading import DamagedLog, read_log
+from sortbench.store.log_reading import NO_LINE_BREAK, DamagedLog, read_log
 from sortbench.store.record_codec import Gap, UnsoundError, encode_gap, is_sitting_id
 from sortbench.store.record_decoding import Decoder, sitting_named_by
 
@@ -138,8 +138,11 @@ def _scan(data: bytes, path: Path) -> _Scan:
     for number, raw in enumerate(_lines(data), 1):
         place = Damage(number, offset, len(raw), "")
         offset += len(raw)
-        torn = not raw.endswith(b"\n")
+        unbroken = not raw.endswith(b"\n") and decoder.is_sealed(raw[:-1])
+        torn = not raw.endswith(b"\n") and not unbroken
         try:
+            if unbroken:
+                raise UnsoundError(NO_LINE_BREAK)
             if torn:
                 raise UnsoundError("the end of a write that was cut short")
             entry = decoder.one(raw[:-1])
