@@ -236,7 +236,7 @@ class Documents:
                 "Make sure that the folder may be written to and that the disk is not full.",
             ) from error
 
-    def _tables(self) -> Tables:
+    def _tables(self) -> tuple[bytes, Tables]:
         try:
             text = self.path.read_bytes()
         except OSError as error:
