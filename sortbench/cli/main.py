@@ -35,6 +35,7 @@ COMMANDS = {
     "log": ("sortbench.cli.log:log", "Every record, who voided what."),
     "pile": ("sortbench.cli.pile:pile", "Say how large the pile is, or ask."),
     "export": ("sortbench.cli.export:export", "Write the count sheet for other programs."),
+    "merge": ("sortbench.cli.merge:merge", "Bring another copy of this bench into it."),
     "check": ("sortbench.cli.check:check", "Look a bench folder over, mend it."),
     "completion": ("sortbench.cli.completion:completion", "Print what a shell needs to complete commands."),
 }

@@ -99,7 +99,7 @@ def repair(path: Path) -> RepairReport:
             return _rename(path, rightful, data)
         scan = _scan(data, path)
         aside = _set_aside(path, scan.aside) if scan.aside else None
-        content, missing = _mended(path.stem, scan.sound)
+        content, missing = mended_log(path.stem, scan.sound)
         replace_file(path, content)
     except OSError as error:
         raise WriteError(
@@ -206,7 +206,7 @@ def _damages(entries: list[tuple[Damage, bytes, Gap | None]], sound: dict[int, b
     return found
 
 
-def _mended(sitting: str, sound: dict[int, bytes]) -> tuple[bytes, tuple[Gap, ...]]:
+def mended_log(sitting: str, sound: dict[int, bytes]) -> tuple[bytes, tuple[Gap, ...]]:
     content = bytearray()
     missing: list[Gap] = []
     expected = 1

@@ -1,0 +1,1 @@
+"""Two copies of a bench's documents brought together."""
