@@ -161,14 +161,14 @@ class Documents:
             swaps=self._keyed(tables, "swaps", swap_from, lambda swap: swap.key),
             **(later if late else {name: MappingProxyType(dict(table)) for name, table in later.items()}),
         )
-
-    def create(self) -> None:
-        """Write a file without documents; a file that is there already stays as it is.
-
         for name in seals:  # after the tables were read, for these say better what is wrong
             if name not in later:
                 check_seal(self.path, tables, name, seals)
         return found
+
+    def create(self) -> None:
+        """Write a file without documents; a file that is there already stays as it is.
+
         Raises:
             BenchError, WriteError: as ``edit``.
         """

@@ -85,10 +85,10 @@ def late_tables(path: Path, tables: Tables, seals: Seals) -> dict[str, Late[Any]
     Args:
         path: the file, for what is said of a table that is damaged.
         tables: its tables.
+        seals: what they are held against when they are decoded.
     """
     decoders: dict[str, Callable[[Path, Tables], dict[str, Any]]] = {
         "batches": _batches,
-        seals: what they are held against when they are decoded.
         "treatments": _treatments,
         "sellers": _sellers,
         "offers": _offers,
