@@ -1,0 +1,1 @@
+"""Counting by weight, and how much of a pile is left."""
