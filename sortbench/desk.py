@@ -19,7 +19,7 @@ from sortbench.engine.picture import Picture
 from sortbench.model.catalogue import Catalogue, Kind, Part
 from sortbench.model.errors import BenchError, DataError
 from sortbench.model.grade import Flaws, Grade
-from sortbench.model.tally import Cell, Fate, Reading, What
+from sortbench.model.tally import PARCEL, Cell, Reading, What
 from sortbench.model.target import Policy
 from sortbench.sitting import Sitting, utc_now
 from sortbench.store.folder import BenchFolder
@@ -217,7 +217,8 @@ class Desk:
 
     def _counted(self, receipt: Receipt) -> Receipt:
         """Let the pace, the look-up and whoever asked to be told learn from a tally, and say what was sought."""
-        if not receipt.target:  # what is written up on a list is no piece of the pile
+        # What is written up on a list is no piece of the pile, and neither is what was ordered.
+        if not receipt.target and not self._is_ordered(receipt):
             self._meter.add(self._clock().timestamp(), receipt.quantity)
         if receipt.kind is not None:
             if "lookup" in self.__dict__:
@@ -228,9 +229,12 @@ class Desk:
             return receipt._replace(sought=self._sought_words(receipt))
         return receipt
 
+    def _is_ordered(self, receipt: Receipt) -> bool:
+        return self.picture.ledger.records[receipt.record].way.startswith(PARCEL)
+
     def _sought_words(self, receipt: Receipt) -> str:
         """What the lines that were just filled were waiting for; nothing where the orders cannot be read."""
-        if self.picture.ledger.records[receipt.record].way.startswith("parcel "):
+        if self._is_ordered(receipt):
             self.__dict__.pop("_sought", None)  # ordered pieces came: that is no find, and less is awaited now
             return ""
         try:
@@ -361,28 +365,25 @@ class Desk:
             lots=MappingProxyType(draft.lots),
             expenses=MappingProxyType(draft.expenses),
             orders=MappingProxyType(draft.orders),
+            standing=MappingProxyType(draft.standing),
             locks=MappingProxyType(draft.locks),
         )
 
     def timed(self, change: Callable[[], _Answer]) -> _Answer:
         """Make a change to what was counted, and let the pace know by how many pieces."""
-        before = self._all_counted
+        before = self.picture.ledger.of_pile
         answer = change()
         self.__dict__.pop("_sought", None)
-        if self._all_counted != before:
-            self._meter.add(self._clock().timestamp(), self._all_counted - before)
+        if (after := self.picture.ledger.of_pile) != before:
+            self._meter.add(self._clock().timestamp(), after - before)
         return answer
-
-    @property
-    def _all_counted(self) -> int:
-        return self.picture.ledger.pieces + self.picture.ledger.of_fate(Fate.OUT)
 
     # Pace
 
     def pace(self) -> Pace:
         """Counted in this sitting, pieces a minute, and time left where a pile size is given."""
         pile = self.pile
-        return self._meter.pace(None if pile is None else pile - self._all_counted + self._meter.counted)
+        return self._meter.pace(None if pile is None else pile - self.picture.ledger.of_pile + self._meter.counted)
 
     @property
     def pile(self) -> int | None:

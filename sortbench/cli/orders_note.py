@@ -138,11 +138,17 @@ def _told_new(desk: OrdersDesk, made: tuple[Order, ...], as_json: bool) -> None:
 @click.option("--back", is_flag=True, help="It was not sent after all.")
 @click.pass_context
 def sent(ctx: click.Context, number: str, back: bool) -> None:
-    """Note that ORDER was sent to the seller."""
+    """Note that ORDER was sent to the seller.
+
+    What it costs goes into the lot ledger, once: each target bears its own pieces, shipping is shared by the pieces.
+    `sortbench lots list` has it; --back strikes it there.
+    """
     from sortbench.desks.orders_desk import OrdersDesk
 
     with opened_bench(ctx) as bench:
-        _say_state(OrdersDesk(bench).sent(number, back))
+        desk = OrdersDesk(bench)
+        _say_state(desk.sent(number, back))
+        _say_expenses(desk, number)
 
 
 @click.command(
@@ -250,13 +256,24 @@ def tell(ctx: click.Context, number: str, line: int, quantity: int, outcome: str
 def strike(ctx: click.Context, number: str, remark: int | None, back: bool) -> None:
     """Strike a REMARK that `sortbench orders tell` made; without one, call ORDER off, so that nothing is awaited of it.
 
-    Pieces that were counted stay counted: undo or correct the tally instead (`sortbench log` has it).
+    Pieces that were counted stay counted: undo or correct the tally instead (`sortbench log` has it). What an order
+    costs is struck in the lot ledger when it is called off and nothing of it came; where something came, it stays.
     """
     from sortbench.desks.orders_desk import OrdersDesk
 
     with opened_bench(ctx) as bench:
         desk = OrdersDesk(bench)
         _say_state(desk.call_off(number, back) if remark is None else desk.strike(number, remark, back))
+        if remark is None:
+            _say_expenses(desk, number)
+
+
+def _say_expenses(desk: OrdersDesk, number: str) -> None:
+    """What the lot ledger has of an order."""
+    for each in desk.expenses(number):
+        whom = f"for {each.target}" if each.target else "shared by worth"
+        stands = ", struck: it counts for nothing" if each.struck else ""
+        say(f"  {each.id} in the lot ledger: {each.amount:,} {each.currency}, {whom}{stands}")
 
 
 def _say_state(state: OrderState) -> None:

@@ -176,10 +176,14 @@ def standing(ctx: click.Context, every: bool, as_json: bool) -> None:
     The list is worked out each time, from counts, orders and offers. Pieces on order go to the target they were ordered
     for; what is left of them, and offers of just the kind asked for, go to the first rank first. Offers of stand-ins
     are not reckoned with: `sortbench plan` weighs those. A piece of the list that is tallied later is pointed out then.
+
+    "since" is the day on which a line was first seen standing, by this list or when an order changed; it may have stood
+    before. Once it is covered that day is forgotten.
     """
     from sortbench.desks.orders_desk import OrdersDesk
 
     with opened_bench(ctx) as bench:
+        OrdersDesk(bench).note_standing()
         rows = [row for row in OrdersDesk(bench).standing() if every or row.standing]
     if as_json:
         answer_mappings("standing", [_standing_mapping(row) for row in rows])
@@ -194,6 +198,7 @@ def standing(ctx: click.Context, every: bool, as_json: bool) -> None:
             Heading("on order", number=True),
             Heading("offered", number=True),
             Heading("standing", number=True),
+            Heading("since"),
         ),
         [
             (
@@ -202,6 +207,7 @@ def standing(ctx: click.Context, every: bool, as_json: bool) -> None:
                 str(row.number),
                 f"{row.part_name}, {row.kind.shade}",
                 *(f"{n:,}" for n in (row.short, row.ordered, row.offered, row.standing)),
+                row.since[:10],
             )
             for row in rows
         ],
@@ -220,4 +226,5 @@ def _standing_mapping(row: StandingRow) -> dict[str, object]:
         "ordered": row.ordered,
         "offered": row.offered,
         "standing": row.standing,
+        "since": row.since or None,
     }

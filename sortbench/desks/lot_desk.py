@@ -90,7 +90,7 @@ class LotDesk:
         spent: list[Expense] = []
 
         def change(draft: Draft) -> None:
-            code = lot.code or _next("L", draft.lots)
+            code = lot.code or next_number("L", draft.lots)
             if code in draft.lots:
                 raise DataError(f"There is a lot {code} already: {draft.lots[code].name}.", "Choose another code.")
             made.append(checked_lot(lot._replace(code=code)))
@@ -184,10 +184,11 @@ class LotDesk:
         currency = currency_code(paid.currency) if paid.currency else terms.currency
         amount = amount_from(paid.amount, currency)
         Rates(terms.currency, terms.rates).to_own(amount, currency)
-        number = _next("E", draft.expenses)
+        number = next_number("E", draft.expenses)
         return checked_expense(Expense(number, stamp(self._clock()), what, amount, currency, lot, target, note))
 
 
-def _next(letter: str, taken: Mapping[str, object]) -> str:
+def next_number(letter: str, taken: Mapping[str, object]) -> str:
+    """The key after the highest one that begins with a letter: E1, E2."""
     numbers = (int(key[1:]) for key in taken if key[:1] == letter and key[1:].isascii() and key[1:].isdecimal())
     return f"{letter}{max(numbers, default=0) + 1}"

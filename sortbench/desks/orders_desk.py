@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
+from contextlib import suppress
 from datetime import datetime
 from typing import TYPE_CHECKING, NamedTuple
 
+from sortbench.desks.order_expenses import expenses_of, settle_expenses
+from sortbench.desks.plan_desk import terms_of
 from sortbench.engine.board import Receipt
+from sortbench.engine.finishing.order_costs import is_to_pay
 from sortbench.engine.finishing.orders import LineState as LineState
 from sortbench.engine.finishing.orders import OrderState as OrderState
 from sortbench.engine.finishing.orders import Purchase as Purchase
@@ -20,12 +24,12 @@ from sortbench.engine.finishing.orders import (
     without_ordered,
 )
 from sortbench.engine.finishing.standing import StandingRow as StandingRow
-from sortbench.engine.finishing.standing import standing_rows
+from sortbench.engine.finishing.standing import standing_notes, standing_rows
 from sortbench.engine.reconciling.what_if import find_target
 from sortbench.model.catalogue import Kind
-from sortbench.model.errors import DataError
+from sortbench.model.errors import BenchError, DataError
 from sortbench.model.grade import Flaws, Grade
-from sortbench.model.money import amount_from
+from sortbench.model.money import Rates, amount_from
 from sortbench.model.order import Order, Outcome, Remark
 from sortbench.model.tally import Cell
 from sortbench.model.target import MAX_QUANTITY
@@ -34,6 +38,7 @@ from sortbench.sitting import stamp, utc_now
 
 if TYPE_CHECKING:
     from sortbench.desk import Desk
+    from sortbench.model.lot import Expense
     from sortbench.store.documents import Draft
 
 
@@ -89,8 +94,25 @@ class OrdersDesk:
         return states_of([order], bench.picture.ledger, bench.catalogue)[0]
 
     def standing(self) -> tuple[StandingRow, ...]:
-        """What every line lacks, and how far orders and offers cover it; see :func:`standing_rows`."""
-        return standing_rows(self._bench.picture, self.states(), self._bench.documents.offers)
+        """What every line lacks, how far orders and offers cover it, and since when; see :func:`standing_rows`."""
+        documents = self._bench.documents
+        return standing_rows(self._bench.picture, self.states(), documents.offers, documents.standing)
+
+    def note_standing(self) -> None:
+        """Note since when lines stand that were not seen standing before, and forget those that stand no more.
+
+        It is only a note: where the documents cannot be written now, a later look makes it.
+        """
+        notes = self._bench.documents.standing
+        wanted = standing_notes(self.standing(), notes, self._now())
+        if wanted == notes:
+            return
+
+        def change(draft: Draft) -> None:
+            draft.standing = standing_notes(self.standing(), draft.standing, self._now())
+
+        with suppress(BenchError):
+            self._bench.keep(change, patience_s=0.0)
 
     def new(
         self, purchases: Iterable[Purchase], *, shipping: str | None = None, note: str = "", but_ordered: bool = False
@@ -134,6 +156,7 @@ class OrdersDesk:
                 made.append(order)
 
         self._bench.keep(change)
+        self.note_standing()
         return tuple(made)
 
     def below_minimum(self, order: Order) -> str:
@@ -148,10 +171,10 @@ class OrdersDesk:
         return f"{order.seller} sends nothing below {seller.minimum} {order.currency}; these pieces come to {worth}."
 
     def sent(self, number: str, back: bool = False) -> OrderState:
-        """Note that an order was sent to the seller, or that it was not.
+        """Note that an order was sent to the seller, or that it was not. The lot ledger then has what it costs, once.
 
         Raises:
-            DataError: no such order, or it is so already.
+            DataError: no such order, it is so already, or there is no rate for its currency.
             BenchError, WriteError: the documents cannot be written.
         """
 
@@ -160,10 +183,10 @@ class OrdersDesk:
                 raise DataError(f"{order.id} {'was sent' if order.placed else 'was not sent'} already.")
             return order._replace(placed="" if back else self._now())
 
-        return self._changed(number, change)
+        return self._changed(number, change, costs=True)
 
     def call_off(self, number: str, back: bool = False) -> OrderState:
-        """Wait for nothing more of an order, or wait again.
+        """Wait for nothing more of an order, or wait again. If nothing of it came, its expenses are struck.
 
         Raises:
             DataError: no such order, or it is so already.
@@ -175,7 +198,16 @@ class OrdersDesk:
                 raise DataError(f"{order.id} is {'called off' if order.called_off else 'not called off'} already.")
             return order._replace(called_off=not back)
 
-        return self._changed(number, change)
+        return self._changed(number, change, costs=True)
+
+    def expenses(self, number: str) -> tuple[Expense, ...]:
+        """What the lot ledger has of an order: noted when it was sent, struck ones too; empty if it never was.
+
+        Raises:
+            DataError: no such order.
+        """
+        documents = self._bench.documents
+        return expenses_of(documents.expenses, _found(documents.orders, number).id)
 
     def arrive(
         self, number: str, line: int, quantity: int, came: Came | None = None, extra: bool = False
@@ -269,12 +301,20 @@ class OrdersDesk:
 
         return self._changed(number, change)
 
-    def _changed(self, number: str, change: Callable[[Order], Order]) -> OrderState:
+    def _changed(self, number: str, change: Callable[[Order], Order], costs: bool = False) -> OrderState:
+        """Change an order, and where its costs hang on that, what the lot ledger has of it: both or neither."""
+
         def changed(draft: Draft) -> None:
             order = _found(draft.orders, number)
-            draft.orders[order.id] = change(order)
+            draft.orders[order.id] = order = change(order)
+            if costs:
+                terms = terms_of(self._bench)
+                state = states_of([order], self._bench.picture.ledger, self._bench.catalogue)[0]
+                rates = Rates(terms.currency, terms.rates)
+                settle_expenses(draft, order, is_to_pay(state), rates, self._now())
 
         self._bench.keep(changed)
+        self.note_standing()
         return self.state(number)
 
     def _now(self) -> str:

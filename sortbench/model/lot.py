@@ -64,6 +64,7 @@ class Expense(NamedTuple):
         target: code of the one target that it is for; empty: it is shared.
         note: anything else.
         struck: whether it was noted wrongly: it is kept and counts for nothing.
+        order: id of the order that it pays for, if it was noted when that was sent; empty if for none.
     """
 
     id: str
@@ -75,6 +76,7 @@ class Expense(NamedTuple):
     target: str = ""
     note: str = ""
     struck: bool = False
+    order: str = ""
 
 
 def checked_lot(lot: Lot) -> Lot:

@@ -42,6 +42,7 @@ if TYPE_CHECKING:
     from sortbench.model.order import Order
     from sortbench.model.plan_lock import Lock
     from sortbench.model.prices import Prices
+    from sortbench.model.standing import StandingNote
     from sortbench.model.treatment import Treatment
     from sortbench.model.wash import Batch
 
@@ -74,6 +75,7 @@ class BenchDocuments(NamedTuple):
             2 has none.
         lots, expenses: by code, and by id; a file of format 1 or 2 has none.
         orders: by id; a file of format 1 or 2 has none.
+        standing: since when what cannot be had is lacking, by what tells each apart; a file before format 4 has none.
         locks: of the plan, by target and line; a file of format 1 to 3 has none.
     """
 
@@ -94,6 +96,7 @@ class BenchDocuments(NamedTuple):
     lots: Mapping[str, Lot] = MappingProxyType({})
     expenses: Mapping[str, Expense] = MappingProxyType({})
     orders: Mapping[str, Order] = MappingProxyType({})
+    standing: Mapping[str, StandingNote] = MappingProxyType({})
     locks: Mapping[str, Lock] = MappingProxyType({})
 
     @property
@@ -126,6 +129,7 @@ class Draft:
         self.lots = dict(now.lots)
         self.expenses = dict(now.expenses)
         self.orders = dict(now.orders)
+        self.standing = dict(now.standing)
         self.locks = dict(now.locks)
 
 

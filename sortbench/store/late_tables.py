@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from sortbench.model.order import Order
     from sortbench.model.plan_lock import Lock
     from sortbench.model.prices import Prices
+    from sortbench.model.standing import StandingNote
     from sortbench.model.treatment import Treatment
     from sortbench.model.wash import Batch
 
@@ -49,6 +50,8 @@ class LateValues(Protocol):
     def expenses(self) -> Mapping[str, Expense]: ...
     @property
     def orders(self) -> Mapping[str, Order]: ...
+    @property
+    def standing(self) -> Mapping[str, StandingNote]: ...
     @property
     def locks(self) -> Mapping[str, Lock]: ...
 
@@ -96,6 +99,7 @@ def late_tables(path: Path, tables: Tables, seals: Seals) -> dict[str, Late[Any]
         "lots": _lots,
         "expenses": _expenses,
         "orders": _orders,
+        "standing": _standing,
         "locks": _locks,
     }
 
@@ -120,7 +124,7 @@ def late_documents(values: LateValues) -> dict[str, list[Document]]:
     from sortbench.model.plan_lock import lock_key
     from sortbench.store.lot_codec import expense_document, lot_document
     from sortbench.store.offer_codec import offer_document, prices_document, seller_document
-    from sortbench.store.order_codec import order_document
+    from sortbench.store.order_codec import order_document, standing_document
     from sortbench.store.plan_codec import lock_document
     from sortbench.store.wash_codec import batch_document, treatment_document
 
@@ -131,6 +135,7 @@ def late_documents(values: LateValues) -> dict[str, list[Document]]:
     check_keys("lot", ((key, lot.code) for key, lot in values.lots.items()))
     check_keys("expense", ((key, expense.id) for key, expense in values.expenses.items()))
     check_keys("order", ((key, order.id) for key, order in values.orders.items()))
+    check_keys("standing note", ((key, note.key) for key, note in values.standing.items()))
     check_keys("lock", ((key, lock_key(lock)) for key, lock in values.locks.items()))
     for offer in values.offers.values():
         if offer.seller not in values.sellers:
@@ -145,6 +150,7 @@ def late_documents(values: LateValues) -> dict[str, list[Document]]:
         "lots": [lot_document(lot) for lot in values.lots.values()],
         "expenses": [expense_document(expense) for expense in values.expenses.values()],
         "orders": [order_document(order) for order in values.orders.values()],
+        "standing": [standing_document(note) for note in values.standing.values()],
         "locks": [lock_document(lock) for lock in values.locks.values()],
     }
 
@@ -238,3 +244,9 @@ def _locks(path: Path, tables: Tables) -> dict[str, Lock]:
     from sortbench.store.plan_codec import lock_from
 
     return keyed(path, tables, "locks", lock_from, lock_key)
+
+
+def _standing(path: Path, tables: Tables) -> dict[str, StandingNote]:
+    from sortbench.store.order_codec import standing_from
+
+    return keyed(path, tables, "standing", standing_from, lambda note: note.key)

@@ -74,5 +74,6 @@ def expense_from(document: Mapping[str, Any]) -> Expense:
             text_in(document, "target", ""),
             text_in(document, "note", ""),
             flag_in(document, "struck"),
+            text_in(document, "order", ""),
         )
     )

@@ -10,6 +10,7 @@ from sortbench.model.catalogue import Kind
 from sortbench.model.errors import DataError
 from sortbench.model.grade import Flaw, Grade, flaws_of
 from sortbench.model.order import Order, OrderLine, Outcome, Remark, checked_order
+from sortbench.model.standing import StandingNote, checked_note
 from sortbench.store.document_fields import (
     Document,
     flag_in,
@@ -24,6 +25,7 @@ from sortbench.store.document_fields import (
 _ORDER = frozenset({*Order._fields})
 _LINE = frozenset({"offer", "part", "shade", "grade", "flaws", "price", "quantity", "target", "currency"})
 _REMARK = frozenset({*Remark._fields})
+_STANDING = frozenset({"target", "part", "shade", "since"})
 
 _Word = TypeVar("_Word", Flaw, Outcome)
 
@@ -68,6 +70,23 @@ def order_from(document: Mapping[str, Any]) -> Order:
             text_in(document, "note", ""),
         )
     )
+
+
+def standing_document(note: StandingNote) -> Document:
+    """A note of the standing list.
+
+    Raises:
+        DataError: it cannot be.
+    """
+    note = checked_note(note)
+    return {"target": note.target, "part": note.kind.part, "shade": note.kind.shade, "since": note.since}
+
+
+def standing_from(document: Mapping[str, Any]) -> StandingNote:
+    """A note of the standing list again; raises as ``order_from``."""
+    known(document, _STANDING)
+    kind = Kind(text_in(document, "part"), text_in(document, "shade"))
+    return checked_note(StandingNote(text_in(document, "target"), kind, text_in(document, "since")))
 
 
 def _line_document(line: OrderLine) -> Document:

@@ -55,7 +55,7 @@ def weights_of(picture: Picture, piece: Decimal | None, pile: int) -> list[Fract
         has = min(crate, need) if target.parked else sum(line.present for line in picture.fill[target.code].lines)
         held += has
         weights.append(one * has if target.value is None else Fraction(target.value * has, need))
-    return [*weights, one * (counted - held), one * max(0, pile - counted)]
+    return [*weights, one * (counted - held), one * max(0, pile - sum(counts.values()))]
 
 
 @pytest.mark.parametrize("seed", range(0, 120, 20))

@@ -15,6 +15,7 @@ from small_bench import BRICK, PLATE, TILE, ticking
 
 from sortbench.bench import Bench
 from sortbench.desks.orders_desk import Came, OrdersDesk, Purchase
+from sortbench.engine.finishing.order_costs import charges_of
 from sortbench.engine.finishing.orders import OrderState, totals
 from sortbench.model.catalogue import Kind
 from sortbench.model.errors import DataError
@@ -117,6 +118,43 @@ def test_sums_of_an_order_are_exact(lines: list[tuple[int, int, str]], shipping:
         expected[code or "EUR"] = sum_so_far + Fraction(units, 10 ** CODES[code or "EUR"]) * quantity
     order = Order("P1", "s", "EUR", tuple(made), Decimal(shipping).scaleb(-2), "")
     assert {code: Fraction(amount) for code, amount in totals(order)} == expected
+
+
+@given(
+    st.lists(
+        st.tuples(
+            st.integers(0, 10**6),
+            st.integers(1, 999),
+            st.sampled_from(["", *CODES]),
+            st.sampled_from(["", "T-1", "T-2"]),
+        ),
+        min_size=1,
+    ),
+    st.integers(0, 10**6),
+)
+def test_what_targets_bear_of_an_order_adds_up_to_what_is_to_be_paid(
+    lines: list[tuple[int, int, str, str]], shipping: int
+) -> None:
+    made = [
+        OrderLine("x", PLATE, None, (), Decimal(units).scaleb(-CODES[code or "EUR"]), quantity, target, code)
+        for units, quantity, code, target in lines
+    ]
+    order = Order("P1", "s", "EUR", tuple(made), Decimal(shipping).scaleb(-2), "")
+    charges = charges_of(order)
+    sums = Counter[str]()
+    for charge in charges:
+        sums[charge.currency] += int(charge.amount.scaleb(CODES[charge.currency]))
+    assert {code: n for code, n in sums.items() if n} == {
+        code: int(amount.scaleb(CODES[code])) for code, amount in totals(order) if amount
+    }
+    assert len({(charge.target, charge.currency) for charge in charges}) == len(charges)
+    pieces = sum(line.quantity for line in made)
+    for target in {line.target for line in made}:
+        own = [line for line in made if line.target == target and line.currency in ("", "EUR")]
+        euros = sum((Fraction(line.price) * line.quantity for line in own), Fraction(0))
+        share = Fraction(shipping, 100) * sum(line.quantity for line in made if line.target == target) / pieces
+        borne = sum(Fraction(c.amount) for c in charges if (c.target, c.currency) == (target, "EUR"))
+        assert abs(borne - euros - share) < Fraction(1, 100)
 
 
 @settings(max_examples=30, deadline=None)

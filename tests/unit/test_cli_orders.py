@@ -43,7 +43,9 @@ def test_from_an_offer_to_the_bins(folder: Path) -> None:
     assert "P1: 4 pieces from Mill Lane Bricks, 2.90 EUR to pay" in said
     assert "  Mill Lane Bricks sends nothing below 1.00 EUR; these pieces come to 0.40." in said
     assert "P2: 1 piece from Attic & Co, 3.35 USD to pay" in said
-    assert "awaited, 4 of 4 pieces awaited" in run(folder, "sent", "P1")
+    said = run(folder, "sent", "P1")
+    assert "awaited, 4 of 4 pieces awaited" in said
+    assert "  E1 in the lot ledger: 2.90 EUR, for T-01\n" in said
     assert "good: 2 × plate 2x4, red, grade 4, scratched -> FLAWED; Signal Hut line 1 +2" in run(
         folder, "arrive", "P1", "1", "2"
     )
@@ -70,6 +72,25 @@ def test_from_an_offer_to_the_bins(folder: Path) -> None:
     assert "remark 1, line 1: 1 short, paid back (struck)" in run(folder, "show", "P1")
     assert "1 × plate 2x4" in run(folder, "arrive", "P2")
     assert "Nothing is awaited of P2" in refused(folder, "arrive", "P2")
+
+
+def test_an_order_called_off_is_struck_in_the_lot_ledger(folder: Path) -> None:
+    run(folder, "new", "m1*4")
+    run(folder, "sent", "P1")
+    assert "E1 in the lot ledger: 2.90 EUR, shared by worth, struck: it counts for nothing" in run(
+        folder, "strike", "P1"
+    )
+    (expense,) = rows(call("--bench", folder, "lots", "list", "--json"), "expenses")
+    assert (expense["order"], expense["struck"], expense["amount"]) == ("P1", True, "2.90")
+
+
+def test_the_standing_list_tells_since_when(folder: Path) -> None:
+    (found,) = rows(call("--bench", folder, "orders", "standing", "--json"), "standing")
+    day = found["since"][:10]
+    assert (found["target"], found["part"], found["standing"]) == ("T-02", "tile-2x2", 1)
+    assert run(folder, "standing").splitlines()[-1].endswith(f"1  {day}")
+    covered = rows(call("--bench", folder, "orders", "standing", "--all", "--json"), "standing")
+    assert [row["since"] for row in covered if not row["standing"]] == [None, None, None]
 
 
 def test_the_text_names_nothing_that_is_the_users_own(folder: Path) -> None:

@@ -13,6 +13,7 @@ from sortbench.model.catalogue import Kind
 from sortbench.model.errors import BenchError, DataError
 from sortbench.model.grade import Flaw, Grade
 from sortbench.model.order import Order, OrderLine, Outcome, Remark
+from sortbench.model.standing import StandingNote
 from sortbench.store.documents import Documents
 
 LINES = (
@@ -69,6 +70,25 @@ def test_a_damaged_order_is_refused_by_name(documents: Documents, change: dict[s
     with pytest.raises(BenchError, match="'orders'") as refused:
         documents.load()
     assert word in refused.value.message
+
+
+NOTE = StandingNote("T-03", Kind("plate-2x4", "white"), "2026-03-01T09:30:00.000Z")
+
+
+def test_since_when_pieces_cannot_be_had_is_kept(documents: Documents) -> None:
+    with documents.edit() as draft:
+        draft.standing[NOTE.key] = NOTE
+    assert documents.load(late=True).standing == {NOTE.key: NOTE}
+    tables = json.loads(documents.path.read_text())
+    for change in ({"since": "last spring"}, {"part": ""}, {"colour": "red"}):
+        documents.path.write_text(
+            json.dumps(tables | {"standing": {key: row | change for key, row in tables["standing"].items()}})
+        )
+        with pytest.raises(BenchError, match="'standing'"):
+            documents.load()
+    documents.path.write_text(json.dumps(tables))
+    with pytest.raises(DataError, match="T-03"), documents.edit() as draft:
+        draft.standing["T-04"] = NOTE
 
 
 def test_an_order_under_another_key_is_not_written(documents: Documents) -> None:

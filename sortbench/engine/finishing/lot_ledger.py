@@ -160,7 +160,7 @@ def _uncounted(picture: Picture, lots: tuple[Lot, ...], pile: int | None) -> int
     if pile is None:
         told = [lot.pieces for lot in lots if lot.pieces is not None]
         pile = sum(told) if len(told) == len(lots) else 0
-    return max(0, pile - picture.ledger.pieces)
+    return max(0, pile - picture.ledger.of_pile)
 
 
 def _holders(picture: Picture, piece: Fraction, uncounted: int) -> list[_Holder]:

@@ -18,7 +18,7 @@ from sortbench.model.errors import DataError
 from sortbench.model.money import as_amount, minor_units
 from sortbench.model.offer import Offer, Seller
 from sortbench.model.order import Order, OrderLine, Outcome
-from sortbench.model.tally import Cell, Record, RecordId, What
+from sortbench.model.tally import PARCEL, Cell, Record, RecordId, What
 
 _WAY = re.compile(r"parcel (P[1-9][0-9]{0,8})/([1-9][0-9]{0,5})")
 
@@ -86,14 +86,14 @@ class OrderState(NamedTuple):
 
 def way_of(order: str, number: int) -> str:
     """The way of tallies of pieces that came on a line of an order."""
-    return f"parcel {order}/{number}"
+    return f"{PARCEL}{order}/{number}"
 
 
 def arrivals(ledger: Ledger) -> dict[tuple[str, int], list[Record]]:
     """Tallies that hold and name a line of an order, by the order's id and the line's number."""
     found: dict[tuple[str, int], list[Record]] = {}
     for rid, record in ledger.records.items():
-        if record.what is What.TALLY and record.way.startswith("parcel ") and ledger.holds(rid):
+        if record.what is What.TALLY and record.way.startswith(PARCEL) and ledger.holds(rid):
             named = _WAY.fullmatch(record.way)
             if named is not None:
                 found.setdefault((named[1], int(named[2])), []).append(record)

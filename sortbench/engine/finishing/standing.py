@@ -6,12 +6,14 @@ It is worked out each time, so it changes with every tally, order and offer; not
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from types import MappingProxyType
 from typing import NamedTuple
 
 from sortbench.engine.finishing.orders import OrderState, left_of
 from sortbench.engine.picture import Picture
 from sortbench.model.catalogue import Kind
 from sortbench.model.offer import Offer
+from sortbench.model.standing import StandingNote
 from sortbench.model.target import Target
 
 
@@ -26,6 +28,7 @@ class StandingRow(NamedTuple):
         ordered: of these, pieces that are on order.
         offered: of the rest, pieces that offers have.
         standing: of the rest: they cannot be had at present.
+        since: when that was first seen, RFC 3339 in UTC; empty where it is not noted. It may have been so before.
     """
 
     target: str
@@ -37,6 +40,7 @@ class StandingRow(NamedTuple):
     ordered: int
     offered: int
     standing: int
+    since: str = ""
 
 
 class _Coming:
@@ -65,12 +69,20 @@ class _Coming:
 
 
 def standing_rows(
-    picture: Picture, states: Iterable[OrderState], offers: Mapping[str, Offer]
+    picture: Picture,
+    states: Iterable[OrderState],
+    offers: Mapping[str, Offer],
+    notes: Mapping[str, StandingNote] = MappingProxyType({}),
 ) -> tuple[StandingRow, ...]:
     """Every line that lacks pieces, the first rank first, and how far orders and offers cover it.
 
     Pieces on order go to the target they were ordered for, stand-ins that it accepts among them; what is left of them,
     and offers, go to lines that ask for that very kind, the first rank first. A parked target lacks nothing.
+
+    Args:
+        states: all orders.
+        offers: by id.
+        notes: by key, since when lines have stood.
     """
     states = tuple(states)
     coming, offered = _Coming(states), _offered(offers, states)
@@ -90,8 +102,22 @@ def standing_rows(
             offered[kind] -= had
         part = picture.catalogue.part_name(kind.part)
         rest = short - known - had
-        rows.append(StandingRow(target.code, target.name, number, kind, part, short, known, had, rest))
+        noted = notes.get(StandingNote(target.code, kind, "").key) if rest else None
+        since = noted.since if noted else ""
+        rows.append(StandingRow(target.code, target.name, number, kind, part, short, known, had, rest, since))
     return tuple(rows)
+
+
+def standing_notes(rows: Iterable[StandingRow], notes: Mapping[str, StandingNote], now: str) -> dict[str, StandingNote]:
+    """The notes as they should be: one for each line that stands, and none for those that do no more.
+
+    Args:
+        rows: the standing list.
+        notes: by key, what is noted so far; what stands since then keeps its time.
+        now: RFC 3339 time in UTC, of what is seen for the first time.
+    """
+    found = (StandingNote(row.target, row.kind, now) for row in rows if row.standing)
+    return {note.key: notes.get(note.key, note) for note in found}
 
 
 def _short_lines(picture: Picture) -> Iterator[tuple[Target, int, Kind, int]]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from decimal import Decimal
 from typing import TYPE_CHECKING, NamedTuple
 
 from rich.cells import cell_len
@@ -16,6 +17,7 @@ from sortbench.tui.widgets.rows import Column, Row, Span, clip, columns
 
 if TYPE_CHECKING:
     from sortbench.desks.orders_desk import LineState, OrderState, StandingRow
+    from sortbench.model.lot import Expense
     from sortbench.model.order import OrderLine
 
 NO_ORDERS: tuple[Row, ...] = (
@@ -27,7 +29,7 @@ NO_ORDERS: tuple[Row, ...] = (
 NO_STANDING: tuple[Row, ...] = ((("Orders and offers cover all that is lacking.", "text"),),)
 NO_MATCH: tuple[Row, ...] = ((("No line holds these words; Esc shows all.", "text"),),)
 
-_STANDING_NAMES = ("", "target", "line", "", "part", "shade", "lacks", "ordered", "offered", "standing")
+_STANDING_NAMES = ("", "target", "line", "", "part", "shade", "lacks", "ordered", "offered", "standing", "since")
 _STANDING = (
     Column(1),
     Column(6, 12),
@@ -39,6 +41,7 @@ _STANDING = (
     Column(7, align="right", drop=2),
     Column(7, align="right", drop=2),
     Column(8, align="right"),
+    Column(10, drop=3),
 )
 
 
@@ -182,6 +185,17 @@ def item_words(item: Item) -> str:
     return words + (f"; {came}" if came else "") + "".join(f"; {note}" for note in notes)
 
 
+def spent(expenses: Sequence[Expense]) -> str:
+    """What the lot ledger has of an order, as a clause; empty where it has nothing."""
+    if not expenses:
+        return ""
+    amounts: dict[str, Decimal] = {}
+    for each in expenses:
+        amounts[each.currency] = amounts.get(each.currency, Decimal(0)) + each.amount
+    words = " + ".join(f"{amount:,} {currency}" for currency, amount in amounts.items())
+    return f"; {words} {'struck in' if expenses[0].struck else 'noted in'} the lot ledger"
+
+
 # -- the standing list
 
 
@@ -213,6 +227,7 @@ def standing_row(row: StandingRow, rgb: str, chosen: bool, width: int) -> Row:
         (f"{row.ordered:,}", "quiet"),
         (f"{row.offered:,}", "quiet"),
         (f"{row.standing:,}", "wanted"),
+        (row.since[:10], "quiet"),
     ]
     return columns(_STANDING, cells, width)
 
@@ -222,4 +237,5 @@ def standing_words(row: StandingRow) -> str:
     return (
         f"{row.name}, line {row.number}: {row.part_name} · {row.kind.shade}: {row.short:,} lacking, "
         f"{row.ordered:,} on order, {row.offered:,} offered; {row.standing:,} cannot be had at present"
+        + (f", seen first on {row.since[:10]}" if row.since else "")
     )

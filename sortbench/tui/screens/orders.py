@@ -80,6 +80,8 @@ class OrdersScreen(ListScreen):
                 self.do(lambda: self._act(name, item))
 
     def _switch(self) -> None:
+        if not self._in_standing:
+            self._desk.note_standing()
         self._in_standing, self.cursor, self.words = not self._in_standing, 0, ""
         self._said = ""
         self.line.prompt(*self.resting)
@@ -88,7 +90,9 @@ class OrdersScreen(ListScreen):
         desk, order = self._desk, item.state.order
         if name == "sent":
             state = desk.sent(order.id, back=bool(order.placed))
-            return Notice(f"{order.id}: {'sent' if state.order.placed else 'not sent yet'}")
+            return Notice(
+                f"{order.id}: {'sent' if state.order.placed else 'not sent yet'}{draw.spent(desk.expenses(order.id))}"
+            )
         if name == "files":
             files = keep_files(self.bench.path, order, lambda kind: self.bench.catalogue.part_name(kind.part))
             return Notice(f"{', '.join(path.name for path in files)} written into {files[0].parent}")
@@ -122,7 +126,8 @@ class OrdersScreen(ListScreen):
         order = item.state.order
 
         def step() -> Notice:
-            return Notice(f"{order.id}: {self._desk.call_off(order.id, back=order.called_off).words}")
+            words = self._desk.call_off(order.id, back=order.called_off).words
+            return Notice(f"{order.id}: {words}{draw.spent(self._desk.expenses(order.id))}")
 
         if order.called_off:
             self.do(step)
