@@ -79,7 +79,7 @@ def drawn(
         blocks.append(_Block(mean, u, *_symmetric(block, confidence)))
         values += block
         if len(blocks) > 1:
-            wanted = _tolerance(_moments(values)[1], digits) if tolerance is None else tolerance
+            wanted = _tolerance(_together(blocks, size), digits) if tolerance is None else tolerance
             stable = all(2 * _of_average(figures) <= wanted for figures in zip(*blocks, strict=True))
     values.sort()
     mean, u = _moments(values)
@@ -91,6 +91,13 @@ def _moments(values: Sequence[float]) -> tuple[float, float]:
     count = len(values)
     mean = fsum(values) / count
     return mean, sqrt(fsum((value - mean) ** 2 for value in values) / (count - 1))
+
+
+def _together(blocks: Sequence[_Block], size: int) -> float:
+    """Standard deviation of the values of all blocks, from those of each and of their means."""
+    means, us = [block.value for block in blocks], [block.u for block in blocks]
+    between = _moments(means)[1] ** 2 * (len(blocks) - 1) * size
+    return sqrt((between + fsum(u * u for u in us) * (size - 1)) / (len(blocks) * size - 1))
 
 
 def _symmetric(ordered: Sequence[float], confidence: float) -> tuple[float, float]:
