@@ -367,6 +367,7 @@ class Desk:
             orders=MappingProxyType(draft.orders),
             standing=MappingProxyType(draft.standing),
             locks=MappingProxyType(draft.locks),
+            weighings=MappingProxyType(draft.weighings),
         )
 
     def timed(self, change: Callable[[], _Answer]) -> _Answer:

@@ -45,6 +45,7 @@ if TYPE_CHECKING:
     from sortbench.model.standing import StandingNote
     from sortbench.model.treatment import Treatment
     from sortbench.model.wash import Batch
+    from sortbench.model.weighing import Weighing
 
 _Item = TypeVar("_Item")
 _Key = TypeVar("_Key", str, tuple[SwapOf, str, str])
@@ -77,6 +78,7 @@ class BenchDocuments(NamedTuple):
         orders: by id; a file of format 1 or 2 has none.
         standing: since when what cannot be had is lacking, by what tells each apart; a file before format 4 has none.
         locks: of the plan, by target and line; a file of format 1 to 3 has none.
+        weighings: what was on the scale, by id; a file of format 1 to 3 has none.
     """
 
     parts: Mapping[str, Part]
@@ -98,6 +100,7 @@ class BenchDocuments(NamedTuple):
     orders: Mapping[str, Order] = MappingProxyType({})
     standing: Mapping[str, StandingNote] = MappingProxyType({})
     locks: Mapping[str, Lock] = MappingProxyType({})
+    weighings: Mapping[str, Weighing] = MappingProxyType({})
 
     @property
     def catalogue(self) -> Catalogue:
@@ -131,6 +134,7 @@ class Draft:
         self.orders = dict(now.orders)
         self.standing = dict(now.standing)
         self.locks = dict(now.locks)
+        self.weighings = dict(now.weighings)
 
 
 class Documents:

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from sortbench.model.standing import StandingNote
     from sortbench.model.treatment import Treatment
     from sortbench.model.wash import Batch
+    from sortbench.model.weighing import Weighing
 
 _Item = TypeVar("_Item")
 _Key = TypeVar("_Key", str, tuple[SwapOf, str, str])
@@ -52,6 +53,8 @@ class LateValues(Protocol):
     def orders(self) -> Mapping[str, Order]: ...
     @property
     def standing(self) -> Mapping[str, StandingNote]: ...
+    @property
+    def weighings(self) -> Mapping[str, Weighing]: ...
     @property
     def locks(self) -> Mapping[str, Lock]: ...
 
@@ -101,6 +104,7 @@ def late_tables(path: Path, tables: Tables, seals: Seals) -> dict[str, Late[Any]
         "orders": _orders,
         "standing": _standing,
         "locks": _locks,
+        "weighings": _weighings,
     }
 
     def decoded(name: str) -> dict[str, Any]:
@@ -127,6 +131,7 @@ def late_documents(values: LateValues) -> dict[str, list[Document]]:
     from sortbench.store.order_codec import order_document, standing_document
     from sortbench.store.plan_codec import lock_document
     from sortbench.store.wash_codec import batch_document, treatment_document
+    from sortbench.store.weighing_codec import weighing_document
 
     check_keys("batch", ((key, batch.code) for key, batch in values.batches.items()))
     check_keys("treatment", ((key, treatment.id) for key, treatment in values.treatments.items()))
@@ -137,6 +142,7 @@ def late_documents(values: LateValues) -> dict[str, list[Document]]:
     check_keys("order", ((key, order.id) for key, order in values.orders.items()))
     check_keys("standing note", ((key, note.key) for key, note in values.standing.items()))
     check_keys("lock", ((key, lock_key(lock)) for key, lock in values.locks.items()))
+    check_keys("weighing", ((key, weighing.id) for key, weighing in values.weighings.items()))
     for offer in values.offers.values():
         if offer.seller not in values.sellers:
             raise DataError(f"No seller is called {offer.seller[:40]!r}.", "Bring in the sellers first.")
@@ -152,6 +158,7 @@ def late_documents(values: LateValues) -> dict[str, list[Document]]:
         "orders": [order_document(order) for order in values.orders.values()],
         "standing": [standing_document(note) for note in values.standing.values()],
         "locks": [lock_document(lock) for lock in values.locks.values()],
+        "weighings": [weighing_document(weighing) for weighing in values.weighings.values()],
     }
 
 
@@ -250,3 +257,9 @@ def _standing(path: Path, tables: Tables) -> dict[str, StandingNote]:
     from sortbench.store.order_codec import standing_from
 
     return keyed(path, tables, "standing", standing_from, lambda note: note.key)
+
+
+def _weighings(path: Path, tables: Tables) -> dict[str, Weighing]:
+    from sortbench.store.weighing_codec import weighing_from
+
+    return keyed(path, tables, "weighings", weighing_from, lambda weighing: weighing.id)
