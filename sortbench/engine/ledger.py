@@ -6,20 +6,28 @@ no difference, so logs copied between machines merge by being read together.
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from operator import itemgetter
-from typing import TypeVar
+from typing import TYPE_CHECKING, NamedTuple
 
+from sortbench.engine.sums import Sums
 from sortbench.model.catalogue import Kind
-from sortbench.model.tally import PARCEL, Cell, Condition, Fate, Reading, Record, RecordId, What
+from sortbench.model.tally import PARCEL, Cell, Record, RecordId, What
 
-_Key = TypeVar("_Key")
+if TYPE_CHECKING:
+    from sortbench.engine.folding.packed_records import PackedRecords
+    from sortbench.model.fold import Manner
 
-_CRATE = Fate.CRATE  # looked up once: an enum's members are slow to get at
+
+class Verdicts(NamedTuple):
+    """What is said of records beside their counts: which do not hold, are dead, or have what they name ignored."""
+
+    unheld: Collection[RecordId]
+    dead: Collection[RecordId]
+    ignored: Collection[RecordId]
 
 
-class Ledger:
+class Ledger(Sums):
     """All records known, and the counts they come to.
 
     A record is *alive* unless a living void is laid on it; so a void laid on a void brings the first record back. A
@@ -27,52 +35,68 @@ class Ledger:
     correction stays alive for what it replaced, whatever else was laid on it. A record *holds*, and counts, if no
     living record names it. Records that name each other in a ring (no honest log has one) are settled by ignoring what
     the one of the smallest id names.
+
+    Args:
+        records: in any order, any of them more than once.
+        packed: an earlier fold, whose records come to what it says they do. They may stand among ``records`` again.
     """
 
-    def __init__(self, records: Iterable[Record] = ()) -> None:
-        self._records: dict[RecordId, Record] = {}
-        self._holds: dict[RecordId, bool] = {}
+    def __init__(self, records: Iterable[Record] = (), packed: PackedRecords | None = None) -> None:
+        super().__init__()
+        self.packed = packed
+        self._fresh: dict[RecordId, Record] = {}
+        self._records: Mapping[RecordId, Record] = self._fresh
+        self._unheld: set[RecordId] = set()
         self._dead: set[RecordId] = set()
         self._voiders: dict[RecordId, list[RecordId]] = {}
         self._ignored: set[RecordId] = set()
-        self._reset()
+        if packed is not None:
+            self._unpack(packed)
         self._load(records)
 
     def _load(self, records: Iterable[Record]) -> None:
         """Take in the first records: plain tallies heap by heap instead of one by one, the others after them."""
-        known, others = self._records, []
+        known, fresh, others = self._records, self._fresh, []
         heaps: dict[Cell, int] = {}
-        tally = What.TALLY
+        tally, named = What.TALLY, self._voiders
         for record in records:
             rid, _, what, cell, quantity, _, _, voids, way, _, _, lab = record
-            if what is not tally or voids is not None or cell is None or lab is not None or way[:7] == PARCEL:
+            if (
+                what is not tally
+                or voids is not None
+                or cell is None
+                or lab is not None
+                or way[:7] == PARCEL
+                or rid in named  # a void that was packed may have come before what it voids
+            ):
                 others.append(record)
             elif rid not in known:
-                known[rid] = record
+                fresh[rid] = record
                 heaps[cell] = heaps.get(cell, 0) + quantity
-        self._holds = dict.fromkeys(known, True)
         for cell, quantity in heaps.items():
             self._add(cell, quantity)
         for record in others:
             self.apply(record)
 
-    def _reset(self) -> None:
-        self._counts: dict[Cell, int] = {}
-        self._by_bin: dict[str, dict[Cell, int]] = defaultdict(dict)
-        self._by_crate: dict[str, dict[Cell, int]] = defaultdict(dict)
-        self._by_kind: dict[Kind, dict[Cell, int]] = defaultdict(dict)
-        self._written: dict[str, dict[RecordId, Record]] = defaultdict(dict)
-        self._reserved: dict[Kind, dict[tuple[Condition, str], int]] = defaultdict(dict)
-        self._measured: dict[Kind, dict[RecordId, Record]] = defaultdict(dict)
-        self._recounted: dict[str, dict[RecordId, Record]] = defaultdict(dict)
-        self._coarse: dict[Cell, int] = {}
-        self._fates: dict[Fate, int] = dict.fromkeys(Fate, 0)
-        self._ordered = 0
+    def _unpack(self, packed: PackedRecords) -> None:
+        """Take the counts and verdicts of an earlier fold for granted; what else its records say is few and read."""
+        from sortbench.engine.folding.packed_records import JoinedRecords
 
-    @property
-    def counts(self) -> Mapping[Cell, int]:
-        """Pieces by heap; heaps of none are left out."""
-        return self._counts
+        fold = packed.fold
+        self._records = JoinedRecords(packed, self._fresh)
+        self._unheld.update(map(packed.id_at, fold.unheld))
+        self._dead.update(map(packed.id_at, fold.dead))
+        self._ignored.update(map(packed.id_at, fold.ignored))
+        for place, named in fold.voids.items():
+            if (rid := packed.id_at(place)) not in self._ignored:
+                self._voiders.setdefault(named, []).append(rid)
+        for cell, quantity in zip(fold.cells, fold.heaps, strict=True):
+            if quantity:
+                self._add(cell, quantity)
+        for place in {*packed.places(_speaks_of_more), *fold.labs}:
+            record = packed.at(place)
+            if record.cell is not None and record.id not in self._unheld:
+                self._weigh_beside(record, record.cell, 1)
 
     @property
     def records(self) -> Mapping[RecordId, Record]:
@@ -80,94 +104,31 @@ class Ledger:
         return self._records
 
     @property
-    def pieces(self) -> int:
-        """Pieces counted and not thrown out."""
-        return self._fates[Fate.KEPT] + self._fates[Fate.WASH] + self._fates[_CRATE]
-
-    def of_fate(self, fate: Fate) -> int:
-        """Pieces counted whose fate is this one."""
-        return self._fates[fate]
+    def fresh(self) -> Mapping[RecordId, Record]:
+        """The records that are not packed in an earlier fold."""
+        return self._fresh
 
     @property
-    def of_pile(self) -> int:
-        """Pieces counted out of the pile, those thrown out included: all but what was ordered and came in parcels."""
-        return self.pieces + self._fates[Fate.OUT] - self._ordered
+    def verdicts(self) -> Verdicts:
+        """What is said of the records beside their counts."""
+        return Verdicts(self._unheld, self._dead, self._ignored)
 
-    def in_bin(self, label: str) -> Mapping[Cell, int]:
-        """What lies in a bin, heap by heap."""
-        return self._by_bin.get(label, {})
-
-    @property
-    def bins(self) -> Iterable[str]:
-        """Labels of the bins in which something lies."""
-        return (label for label, cells in self._by_bin.items() if cells and label)
-
-    def in_crate(self, code: str) -> Mapping[Cell, int]:
-        """What lies in the crate of a target, heap by heap."""
-        return self._by_crate.get(code, {})
-
-    @property
-    def crates(self) -> Iterable[str]:
-        """Codes of the targets in whose crates something lies."""
-        return (code for code, cells in self._by_crate.items() if cells)
-
-    def reserved(self, kind: Kind) -> Mapping[Condition, Mapping[str, int]]:
-        """Pieces of a kind set aside by hand and not yet in a crate: by grade and flaws, then by the target's code.
-
-        More may be set aside than there are pieces: they may have been thrown out, or voided, since.
-        """
-        found: dict[Condition, dict[str, int]] = {}
-        for (condition, code), quantity in self._reserved.get(kind, {}).items():
-            # Below nothing where pieces were picked whose setting aside is void or lies in a log that is not here.
-            if quantity > 0:
-                found.setdefault(condition, {})[code] = quantity
-        return found
-
-    @property
-    def reserved_kinds(self) -> tuple[Kind, ...]:
-        """Kinds of which something is set aside by hand."""
-        return tuple(kind for kind in self._reserved if self.reserved(kind))
-
-    def readings(self, kind: Kind) -> Mapping[Condition, Sequence[tuple[int, Reading]]]:
-        """Colours measured on pieces of a kind, by the grade and flaws they were found in: pieces and reading of each
-        tally or regrade that has one, in the order of the records.
-
-        Pieces that were carried on, picked, thrown out or judged anew since are told of all the same: what was measured
-        on some pieces says what others of the same kind and condition look like.
-        """
-        found: dict[Condition, list[tuple[int, Reading]]] = {}
-        for _, record in sorted(self._measured.get(kind, {}).items(), key=itemgetter(0)):
-            if record.put is not None and record.lab is not None:
-                condition = record.put.grade, record.put.flaws
-                found.setdefault(condition, []).append((record.quantity, record.lab))
-        return found
-
-    def recounted(self, way: str) -> tuple[Record, ...]:
-        """What a second person found who recounted a bin, in the order of the records; no count hangs on it.
+    def told(self, suits: Callable[[What, str], bool], cells: Callable[[Cell], bool] | None = None) -> Iterator[Record]:
+        """Records that hold, in no order, by what they say; of packed ones only those that suit are made.
 
         Args:
-            way: names the recount, as its records do.
+            suits: whether records of this sort and way are asked for.
+            cells: whether records that speak of such pieces are; all, without it, those that speak of none included.
         """
-        return tuple(record for _, record in sorted(self._recounted.get(way, {}).items(), key=itemgetter(0)))
-
-    @property
-    def recounts(self) -> tuple[str, ...]:
-        """Ways that recounts which hold name."""
-        return tuple(way for way, found in self._recounted.items() if found)
-
-    def of_kind(self, kind: Kind) -> Mapping[Cell, int]:
-        """Where the pieces of a kind lie, heap by heap."""
-        return self._by_kind.get(kind, {})
-
-    @property
-    def coarse(self) -> Mapping[Cell, int]:
-        """Heaps of pieces whose part nobody has looked at."""
-        return self._coarse
-
-    @property
-    def kinds(self) -> Iterable[Kind]:
-        """Kinds of which at least one piece is counted."""
-        return (kind for kind, cells in self._by_kind.items() if cells)
+        if self.packed is not None:
+            for place in self.packed.places(lambda manner: suits(manner.what, manner.way), cells):
+                if self.packed.id_at(place) not in self._unheld:
+                    yield self.packed.at(place)
+        for rid, record in self._fresh.items():
+            if not suits(record.what, record.way) or rid in self._unheld:
+                continue
+            if cells is None or (record.cell is not None and cells(record.cell)):
+                yield record
 
     def written(self, target: str) -> Mapping[Kind, int]:
         """What was written up on a target's list at this bench, beside the list it came with.
@@ -179,7 +140,8 @@ class Ledger:
             ((self._place(rid), record) for rid, record in self._written.get(target, {}).items()), key=itemgetter(0)
         ):
             if record.cell is not None and record.cell.kind is not None:
-                _bump(lines, record.cell.kind, record.quantity)
+                kind = record.cell.kind
+                lines[kind] = lines.get(kind, 0) + record.quantity
         return lines
 
     def _place(self, rid: RecordId) -> tuple[RecordId, RecordId]:
@@ -192,14 +154,9 @@ class Ledger:
             passed.add(first)
         return first, rid
 
-    @property
-    def written_targets(self) -> tuple[str, ...]:
-        """Codes of the targets that something was written up for."""
-        return tuple(code for code, lines in self._written.items() if lines)
-
     def holds(self, record: RecordId) -> bool:
         """Whether a record counts: known, neither voided nor corrected."""
-        return self._holds.get(record, False)
+        return record not in self._unheld and record in self._records
 
     def voider(self, record: RecordId) -> RecordId | None:
         """The first record that voids or corrects this one at present, None if it holds."""
@@ -208,10 +165,6 @@ class Ledger:
     def voiders(self, record: RecordId) -> list[RecordId]:
         """All records that void or correct this one at present."""
         return [v for v in self._voiders.get(record, ()) if v not in self._dead]
-
-    def impossible(self) -> list[Cell]:
-        """Heaps that come to fewer than no pieces: pieces were moved whose tally is void or not at hand."""
-        return [cell for cell, quantity in self._counts.items() if quantity < 0]
 
     def apply(self, record: Record) -> bool:
         """Take a record in.
@@ -222,20 +175,27 @@ class Ledger:
         rid = record.id
         if rid in self._records:
             return False
-        self._records[rid] = record
+        self._fresh[rid] = record
         if record.voids is not None:
             self._voiders.setdefault(record.voids, []).append(rid)
             if self._break_ring(rid):
                 self._refold()
                 return True
-        dead, self._holds[rid] = self._verdict(rid)
-        if dead:
-            self._dead.add(rid)
-        if self._holds[rid]:
+        dead, holds = self._judge(rid)
+        if holds:
             self._weigh(record, 1)
         if not dead:
             self._reconsider(record.voids)
         return True
+
+    def _judge(self, rid: RecordId) -> tuple[bool, bool]:
+        """Keep the verdict on a record that was not judged yet."""
+        dead, holds = self._verdict(rid)
+        if dead:
+            self._dead.add(rid)
+        if not holds:
+            self._unheld.add(rid)
+        return dead, holds
 
     def _verdict(self, rid: RecordId) -> tuple[bool, bool]:
         """Whether a known record is dead, and whether it holds, by what is known of the records that name it."""
@@ -248,10 +208,10 @@ class Ledger:
     def _reconsider(self, rid: RecordId | None) -> None:
         """Follow a record that came to life or died down the chain of what it names."""
         while rid is not None and rid in self._records:
-            record, held = self._records[rid], self._holds[rid]
+            record, held = self._records[rid], rid not in self._unheld
             dead, now = self._verdict(rid)
             if now != held:
-                self._holds[rid] = now
+                self._unheld ^= {rid}
                 self._weigh(record, 1 if now else -1)
             if dead == (rid in self._dead):
                 return
@@ -275,73 +235,27 @@ class Ledger:
     def _refold(self) -> None:
         """Work everything out again; a ring changes verdicts on records long taken in."""
         self._reset()
-        self._holds.clear()
+        self._unheld.clear()
         self._dead.clear()
+        judged: set[RecordId] = set()
         for rid in self._records:
             chain: list[RecordId] = []
             pending = [rid]
             while pending:
                 at = pending.pop()
-                if at not in self._holds and at in self._records:
+                if at not in judged and at in self._records:
+                    judged.add(at)
                     chain.append(at)
                     pending.extend(self._voiders.get(at, ()))
             for at in reversed(chain):
-                dead, self._holds[at] = self._verdict(at)
-                if dead:
-                    self._dead.add(at)
-        for rid, record in self._records.items():
-            if self._holds[rid]:
+                self._judge(at)
+        for record in self._records.values():
+            if record.id not in self._unheld:
                 self._weigh(record, 1)
 
-    def _weigh(self, record: Record, sign: int) -> None:
-        cell = record.cell
-        if cell is None:
-            return
-        quantity = sign * record.quantity
-        if record.lab is not None and cell.kind is not None:
-            _note(self._measured[cell.kind], record, sign)
-        if record.what is What.TALLY:
-            self._add(cell, quantity)
-            if record.way.startswith(PARCEL):
-                self._ordered += quantity
-        elif record.what is What.MOVE or record.what is What.REGRADE:
-            self._add(cell, -quantity)
-            self._add(record.put or cell, quantity)
-            if record.target:
-                self._reserve(cell, record.target, -quantity)
-        elif record.what is What.RESERVE:
-            self._reserve(cell, record.target, quantity)
-        elif record.what is What.LINE and cell.kind is not None:
-            _note(self._written[record.target], record, sign)
-        elif record.what is What.RECOUNT:
-            _note(self._recounted[record.way], record, sign)
 
-    def _add(self, cell: Cell, quantity: int) -> None:
-        label, part, shade, _, _, _, fate = cell
-        _bump(self._counts, cell, quantity)
-        _bump((self._by_crate if fate is _CRATE else self._by_bin)[label], cell, quantity)
-        if part and shade:
-            _bump(self._by_kind[Kind(part, shade)], cell, quantity)
-        else:
-            _bump(self._coarse, cell, quantity)
-        self._fates[fate] += quantity
-
-    def _reserve(self, cell: Cell, target: str, quantity: int) -> None:
-        if cell.kind is not None:
-            _bump(self._reserved[cell.kind], ((cell.grade, cell.flaws), target), quantity)
-
-
-def _note(records: dict[RecordId, Record], record: Record, sign: int) -> None:
-    """Remember a record that holds, or forget one that no longer does."""
-    if sign > 0:
-        records[record.id] = record
-    else:
-        del records[record.id]
-
-
-def _bump(counts: dict[_Key, int], key: _Key, by: int) -> None:
-    total = counts.get(key, 0) + by
-    if total:
-        counts[key] = total
-    else:
-        counts.pop(key, None)
+def _speaks_of_more(manner: Manner) -> bool:
+    """Whether records of a manner may come to more than pieces in heaps; readings stand apart."""
+    if manner.what in (What.TALLY, What.MOVE, What.REGRADE):
+        return bool(manner.target) or manner.way.startswith(PARCEL)
+    return manner.what not in (What.OPEN, What.VOID)

@@ -1,0 +1,1 @@
+"""Folds of many records: packed, unpacked, and asked without unpacking them."""
