@@ -367,6 +367,8 @@ class Desk:
             orders=MappingProxyType(draft.orders),
             standing=MappingProxyType(draft.standing),
             locks=MappingProxyType(draft.locks),
+            spots=MappingProxyType(draft.spots),
+            recounts=MappingProxyType(draft.recounts),
             weighings=MappingProxyType(draft.weighings),
         )
 

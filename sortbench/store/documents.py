@@ -42,6 +42,7 @@ if TYPE_CHECKING:
     from sortbench.model.order import Order
     from sortbench.model.plan_lock import Lock
     from sortbench.model.prices import Prices
+    from sortbench.model.spot_check import Recount, SpotCheck
     from sortbench.model.standing import StandingNote
     from sortbench.model.treatment import Treatment
     from sortbench.model.wash import Batch
@@ -78,6 +79,7 @@ class BenchDocuments(NamedTuple):
         orders: by id; a file of format 1 or 2 has none.
         standing: since when what cannot be had is lacking, by what tells each apart; a file before format 4 has none.
         locks: of the plan, by target and line; a file of format 1 to 3 has none.
+        spots, recounts: spot checks and recounts of bins by id; a file of format 1 to 3 has none.
         weighings: what was on the scale, by id; a file of format 1 to 3 has none.
     """
 
@@ -100,6 +102,8 @@ class BenchDocuments(NamedTuple):
     orders: Mapping[str, Order] = MappingProxyType({})
     standing: Mapping[str, StandingNote] = MappingProxyType({})
     locks: Mapping[str, Lock] = MappingProxyType({})
+    spots: Mapping[str, SpotCheck] = MappingProxyType({})
+    recounts: Mapping[str, Recount] = MappingProxyType({})
     weighings: Mapping[str, Weighing] = MappingProxyType({})
 
     @property
@@ -134,6 +138,8 @@ class Draft:
         self.orders = dict(now.orders)
         self.standing = dict(now.standing)
         self.locks = dict(now.locks)
+        self.spots = dict(now.spots)
+        self.recounts = dict(now.recounts)
         self.weighings = dict(now.weighings)
 
 

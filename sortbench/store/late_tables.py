@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from sortbench.model.order import Order
     from sortbench.model.plan_lock import Lock
     from sortbench.model.prices import Prices
+    from sortbench.model.spot_check import Recount, SpotCheck
     from sortbench.model.standing import StandingNote
     from sortbench.model.treatment import Treatment
     from sortbench.model.wash import Batch
@@ -57,6 +58,10 @@ class LateValues(Protocol):
     def weighings(self) -> Mapping[str, Weighing]: ...
     @property
     def locks(self) -> Mapping[str, Lock]: ...
+    @property
+    def spots(self) -> Mapping[str, SpotCheck]: ...
+    @property
+    def recounts(self) -> Mapping[str, Recount]: ...
 
 
 class Late(Mapping[str, _Item]):
@@ -104,6 +109,8 @@ def late_tables(path: Path, tables: Tables, seals: Seals) -> dict[str, Late[Any]
         "orders": _orders,
         "standing": _standing,
         "locks": _locks,
+        "spots": _spots,
+        "recounts": _recounts,
         "weighings": _weighings,
     }
 
@@ -130,6 +137,7 @@ def late_documents(values: LateValues) -> dict[str, list[Document]]:
     from sortbench.store.offer_codec import offer_document, prices_document, seller_document
     from sortbench.store.order_codec import order_document, standing_document
     from sortbench.store.plan_codec import lock_document
+    from sortbench.store.spot_codec import recount_document, spot_document
     from sortbench.store.wash_codec import batch_document, treatment_document
     from sortbench.store.weighing_codec import weighing_document
 
@@ -141,6 +149,8 @@ def late_documents(values: LateValues) -> dict[str, list[Document]]:
     check_keys("expense", ((key, expense.id) for key, expense in values.expenses.items()))
     check_keys("order", ((key, order.id) for key, order in values.orders.items()))
     check_keys("standing note", ((key, note.key) for key, note in values.standing.items()))
+    check_keys("spot check", ((key, check.id) for key, check in values.spots.items()))
+    check_keys("recount", ((key, recount.id) for key, recount in values.recounts.items()))
     check_keys("lock", ((key, lock_key(lock)) for key, lock in values.locks.items()))
     check_keys("weighing", ((key, weighing.id) for key, weighing in values.weighings.items()))
     for offer in values.offers.values():
@@ -158,6 +168,8 @@ def late_documents(values: LateValues) -> dict[str, list[Document]]:
         "orders": [order_document(order) for order in values.orders.values()],
         "standing": [standing_document(note) for note in values.standing.values()],
         "locks": [lock_document(lock) for lock in values.locks.values()],
+        "spots": [spot_document(check) for check in values.spots.values()],
+        "recounts": [recount_document(recount) for recount in values.recounts.values()],
         "weighings": [weighing_document(weighing) for weighing in values.weighings.values()],
     }
 
@@ -263,3 +275,15 @@ def _weighings(path: Path, tables: Tables) -> dict[str, Weighing]:
     from sortbench.store.weighing_codec import weighing_from
 
     return keyed(path, tables, "weighings", weighing_from, lambda weighing: weighing.id)
+
+
+def _spots(path: Path, tables: Tables) -> dict[str, SpotCheck]:
+    from sortbench.store.spot_codec import spot_from
+
+    return keyed(path, tables, "spots", spot_from, lambda check: check.id)
+
+
+def _recounts(path: Path, tables: Tables) -> dict[str, Recount]:
+    from sortbench.store.spot_codec import recount_from
+
+    return keyed(path, tables, "recounts", recount_from, lambda recount: recount.id)
