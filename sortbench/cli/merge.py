@@ -89,7 +89,7 @@ def _show(seen: MergePreview) -> None:
     say(f"Pieces: {seen.before} here now, {seen.after} with what the other counted.")
     for log in seen.logs:
         if log.content:
-            say(f"  {log.sitting}: {_records(log.count)}, {log.outcome}")
+            say(f"  {log.sitting}: {_records(log.counted)}, {log.outcome}")
         elif log.why:
             say(f"  {log.sitting}: left alone: {log.why}")
     for title, names in (("Added", seen.documents.added), ("Going on", seen.documents.newer)):
@@ -118,7 +118,7 @@ def _to_json(seen: MergePreview) -> None:
             "what": "log",
             "name": log.sitting,
             "state": log.outcome.value,
-            "records": log.count,
+            "records": log.counted,
             "side": None,
             "differs": log.why or None,
         }

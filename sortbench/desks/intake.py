@@ -15,6 +15,7 @@ from sortbench.model.errors import DataError, UsageError, WriteError
 from sortbench.model.text import shown
 from sortbench.store.documents import BenchDocuments, Documents, Draft
 from sortbench.store.folder import BenchFolder
+from sortbench.store.system import file_name
 from sortbench.store.tables import Table, read_table, table_bytes, write_table
 
 REFUSED_FOLDER = "refused"
@@ -262,7 +263,7 @@ def _write_refused_rows(folder: Path, file: FileIntake) -> Path:
 
 def _free_path(folder: Path, source: Path, content: bytes) -> Path:
     """A name that is not taken, so that rows refused earlier stay; one that holds just this content serves again."""
-    name, turn = f"{source.name[:_LONGEST_STEM]}.refused", 1
+    name, turn = f"{file_name(source.name[:_LONGEST_STEM])}.refused", 1
     path = folder / f"{name}.csv"
     while path.is_symlink() or (path.exists() and not _holds(path, content)):
         turn += 1

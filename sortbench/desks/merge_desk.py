@@ -87,7 +87,7 @@ def look(folder: Path, other: Path, take: Iterable[str] = ()) -> MergePreview:
     for record in fresh:
         ledger.apply(record)
     mine, yours = {log.stem for log in ours.logs()}, {log.stem for log in theirs.logs()}
-    counted = sum(log.count for log in logs)
+    counted = sum(log.counted for log in logs)
     strangers = bool(mine and yours and not mine & yours)
     return MergePreview(ours, theirs, logs, documents, counted, before, ledger.pieces, strangers, files)
 

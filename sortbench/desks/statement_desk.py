@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
+from zlib import crc32
 from typing import TYPE_CHECKING
 
 from sortbench.engine.finishing.statement import Statement as Statement
@@ -74,6 +75,10 @@ def keep_files(bench: Desk, stated: Statement) -> tuple[Path, ...]:
 
 
 def _file_name(code: str) -> str:
-    """A target's code as a name that every file system takes: other characters by their number."""
+    """A target's code as a name that every file system takes: other characters by their number.
+
+    A code with small letters gets its checksum too: some systems take ``T-07`` and ``t-07`` for one name.
+    """
     name = "".join(char if char.isascii() and (char.isalnum() or char in "-_") else f"_{ord(char):x}_" for char in code)
-    return f"statement-{name[:100]}"
+    mark = "" if code == code.upper() else f"-{crc32(code.encode()):08x}"
+    return f"statement-{name[:100]}{mark}"

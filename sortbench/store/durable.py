@@ -5,20 +5,17 @@ from __future__ import annotations
 import errno
 import os
 import stat
-import sys
 from contextlib import suppress
 from pathlib import Path
 
 from sortbench.model.errors import BenchError, WriteError
+from sortbench.store.system import SAFE_FLAGS as SAFE_FLAGS
+from sortbench.store.system import put_in_place, sync_file
+from sortbench.store.system import sync_data as sync_data
+from sortbench.store.system import sync_folder as sync_folder
 
 TEMPORARY = ".tmp"
 """Ending of a file that is being written; one found lying about was left by a crash and holds nothing of worth."""
-
-# Binary: without it Windows would rewrite line ends. Not inherited and never through a link: a log stays where it is.
-SAFE_FLAGS = getattr(os, "O_BINARY", 0) | getattr(os, "O_CLOEXEC", 0) | getattr(os, "O_NOFOLLOW", 0)
-
-# What file systems answer that cannot sync a folder at all; there is nothing better to do there.
-_NO_FOLDER_SYNC = frozenset({errno.EINVAL, errno.ENOTSUP, errno.EBADF})
 
 
 def write_all(descriptor: int, data: bytes) -> None:
@@ -33,46 +30,6 @@ def write_all(descriptor: int, data: bytes) -> None:
         if more == 0:
             raise OSError(errno.EIO, "the disk took no more bytes")
         written += more
-
-
-def sync_data(descriptor: int) -> None:
-    """Return once the bytes and the length of a file are on the disk.
-
-    ``fdatasync`` where there is one. On macOS ``fsync`` leaves bytes in the drive's cache, so ``F_FULLFSYNC`` is asked
-    for (its ``fsync(2)`` manual page); elsewhere ``fsync``.
-
-    Raises:
-        OSError: the disk refused.
-    """
-    if sys.platform == "darwin":
-        import fcntl
-
-        try:
-            fcntl.fcntl(descriptor, fcntl.F_FULLFSYNC)
-        except OSError:  # network file systems do not know it
-            os.fsync(descriptor)
-    elif hasattr(os, "fdatasync"):
-        os.fdatasync(descriptor)
-    else:
-        os.fsync(descriptor)
-
-
-def sync_folder(folder: Path) -> None:
-    """Return once the names in a folder are on the disk; does nothing where folders cannot be opened (Windows).
-
-    Raises:
-        OSError: the disk refused.
-    """
-    if os.name == "nt":
-        return
-    descriptor = os.open(folder, os.O_RDONLY | getattr(os, "O_DIRECTORY", 0))
-    try:
-        os.fsync(descriptor)
-    except OSError as error:
-        if error.errno not in _NO_FOLDER_SYNC:
-            raise
-    finally:
-        os.close(descriptor)
 
 
 def refuse_link(path: Path) -> None:
@@ -108,10 +65,10 @@ def replace_file(path: Path, data: bytes) -> None:
                 with suppress(FileNotFoundError):
                     os.fchmod(descriptor, stat.S_IMODE(path.stat().st_mode))
             write_all(descriptor, data)
-            os.fsync(descriptor)
+            sync_file(descriptor)
         finally:
             os.close(descriptor)
-        temporary.replace(path)
+        put_in_place(temporary, path)
     except BaseException:
         with suppress(OSError):
             temporary.unlink(missing_ok=True)

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from sortbench.model.errors import BenchError, WriteError
+from sortbench.store import system
 from sortbench.store.durable import refuse_link
 
 if TYPE_CHECKING:
@@ -82,7 +82,7 @@ class SittingLock:
         """Give the lock back and remove its file; harmless when done twice."""
         if not self._lock.is_locked:
             return
-        if os.name == "nt":  # an open file cannot be removed there
+        if system.WINDOWS:  # an open file cannot be removed there
             self._lock.release()
             with suppress(OSError):
                 self._path.unlink(missing_ok=True)

@@ -51,7 +51,7 @@ class LogMerge(NamedTuple):
     content: bytes = b""
 
     @property
-    def count(self) -> int:
+    def counted(self) -> int:
         """How many records it brings, the opening one aside."""
         return sum(record.what is not What.OPEN for record in self.fresh)
 

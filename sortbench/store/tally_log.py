@@ -155,7 +155,8 @@ class SittingLog:
                 self._descriptor = os.open(
                     self.path, os.O_WRONLY | os.O_APPEND | os.O_CREAT | os.O_EXCL | SAFE_FLAGS, 0o666
                 )
-                found = os.fstat(self._descriptor)
+                # By name, as it is asked for later: what Windows says of an open file need not be the same.
+                found = self.path.stat(follow_symlinks=False)
             except FileExistsError as error:
                 raise WriteError(f"Nothing was counted: {self.path} exists already.", "Begin a new sitting.") from error
             except OSError as error:
