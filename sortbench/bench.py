@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     from sortbench.desks.planning_desk import PlanningDesk
     from sortbench.desks.trial_desk import TrialDesk
     from sortbench.desks.wash_desk import WashDesk
+    from sortbench.desks.weigh_desk import WeighDesk
     from sortbench.engine.washing.wash_clock import DueLine
 
 Answer = Receipt | Notice
@@ -103,6 +104,13 @@ class Bench(Desk):
         from sortbench.desks.wash_desk import WashDesk
 
         return WashDesk(self)
+
+    @cached_property
+    def weighing(self) -> WeighDesk:
+        """Counting by weight."""
+        from sortbench.desks.weigh_desk import WeighDesk
+
+        return WeighDesk(self)
 
     @cached_property
     def grading(self) -> GradeDesk:

@@ -8,11 +8,12 @@ from math import exp, sqrt
 import pytest
 
 from sortbench.engine.weighing.pile_size import PileFrom, pile_by_handfuls, pile_by_scoops, pile_by_tallies
-from sortbench.engine.weighing.unit_mass import OnScale
+from sortbench.engine.weighing.unit_mass import OnScale, net_u
 from sortbench.model.errors import DataError
-from sortbench.model.weighing import Handful, Load, Scale
+from sortbench.model.weighing import Handful, Scale
 
 SCALE = Scale(1.0, 0.5)
+U_G = net_u(SCALE)
 PIECES_G = (0.3, 0.4, 0.8, 1.0, 1.2, 2.4, 2.5, 5.0)
 """What pieces of a mixed pile weigh: small plates to large bricks."""
 
@@ -23,7 +24,7 @@ def on(pieces: int, grams: float) -> OnScale:
 
 def test_the_ratio_of_sums_with_its_interval() -> None:
     """Worked by hand: 60 + 55 + 65 pieces in 120 + 115 + 124 g are 359 / 180 g a piece."""
-    found = pile_by_handfuls(Load(4000.0), SCALE, [on(60, 120.0), on(55, 115.0), on(65, 124.0)])
+    found = pile_by_handfuls(4000.0, U_G, [on(60, 120.0), on(55, 115.0), on(65, 124.0)])
     mean = 359 / 180
     assert found.mean_g == pytest.approx(mean)
     assert found.pieces == pytest.approx(4000 / mean)
@@ -48,7 +49,7 @@ def test_the_interval_of_a_weighed_pile_holds_the_truth() -> None:
     for _ in range(runs):
         pieces = draw.randrange(2000, 6000)
         grams = sum(PIECES_G) / len(PIECES_G) * pieces
-        found = pile_by_handfuls(Load(round(grams)), SCALE, scooped(draw, draw.randrange(3, 8)))
+        found = pile_by_handfuls(round(grams), U_G, scooped(draw, draw.randrange(3, 8)))
         held += found.low <= pieces <= found.high
     assert 0.93 <= held / runs <= 0.97
 
@@ -62,7 +63,7 @@ def test_the_interval_from_tallies_holds_the_truth() -> None:
             for quantity in (draw.choice((1, 1, 1, 2, 3)) for _ in range(draw.randrange(40, 120)))
         ]
         pieces = draw.randrange(1000, 3000)
-        found = pile_by_tallies(Load(round(sum(PIECES_G) / len(PIECES_G) * pieces)), SCALE, tallies)
+        found = pile_by_tallies(round(sum(PIECES_G) / len(PIECES_G) * pieces), U_G, tallies)
         held += found.low <= pieces <= found.high
     assert 0.93 <= held / runs <= 0.97
 
@@ -84,9 +85,9 @@ def test_all_scoops_counted_leave_no_doubt() -> None:
 
 def test_too_little_to_go_by_is_refused() -> None:
     with pytest.raises(DataError, match="One handful"):
-        pile_by_handfuls(Load(100.0), SCALE, [on(60, 120.0)])
+        pile_by_handfuls(100.0, U_G, [on(60, 120.0)])
     with pytest.raises(DataError, match="Only 3 tallies"):
-        pile_by_tallies(Load(100.0), SCALE, [(1, 1.0)] * 3)
+        pile_by_tallies(100.0, U_G, [(1, 1.0)] * 3)
     with pytest.raises(DataError, match="One scoop"):
         pile_by_scoops(10, [50])
     with pytest.raises(DataError, match="cannot have been counted"):
@@ -94,4 +95,4 @@ def test_too_little_to_go_by_is_refused() -> None:
     with pytest.raises(DataError, match="cannot have been counted"):
         pile_by_scoops(9, [50, 0, 60])
     with pytest.raises(DataError, match="pile of"):
-        pile_by_handfuls(Load(1_000_000.0), SCALE, [on(6000, 120.0), on(6000, 121.0)])
+        pile_by_handfuls(1_000_000.0, U_G, [on(6000, 120.0), on(6000, 121.0)])

@@ -18,13 +18,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from enum import StrEnum
-from math import exp, fsum, sqrt
+from math import exp, fsum, hypot, sqrt
 from typing import NamedTuple
 
 from sortbench.engine.figures.quantiles import t_quantile
-from sortbench.engine.weighing.unit_mass import OnScale, net_u
+from sortbench.engine.weighing.unit_mass import OnScale
 from sortbench.model.errors import DataError
-from sortbench.model.weighing import Load, Scale
 
 MIN_HANDFULS = 2
 MIN_TALLIES = 30
@@ -63,8 +62,12 @@ class PileSize(NamedTuple):
     mean_g: float | None
 
 
-def pile_by_handfuls(load: Load, scale: Scale, handfuls: Sequence[OnScale]) -> PileSize:
-    """The pile on the scale, by handfuls that were scooped out of it, counted and weighed.
+def pile_by_handfuls(net_g: float, u_g: float, handfuls: Sequence[OnScale]) -> PileSize:
+    """A pile that was weighed, by handfuls that were scooped out of it, counted and weighed.
+
+    Args:
+        net_g: what it weighs, above 0.
+        u_g: standard uncertainty of that from the scale.
 
     Raises:
         DataError: fewer than two handfuls, or so many pieces that it cannot be meant.
@@ -74,13 +77,14 @@ def pile_by_handfuls(load: Load, scale: Scale, handfuls: Sequence[OnScale]) -> P
             "One handful does not say how much handfuls differ.", "Scoop, count and weigh two more at least."
         )
     clusters = [(each.handful.pieces, each.handful.net_g) for each in handfuls]
-    return _by_weight(load, scale, clusters, PileFrom.HANDFULS)
+    return _by_weight(net_g, u_g, clusters, PileFrom.HANDFULS)
 
 
-def pile_by_tallies(load: Load, scale: Scale, tallies: Sequence[tuple[int, float]]) -> PileSize:
-    """The pile on the scale, by what the pieces weigh that were counted out of it so far.
+def pile_by_tallies(net_g: float, u_g: float, tallies: Sequence[tuple[int, float]]) -> PileSize:
+    """A pile that was weighed, by what the pieces weigh that were counted out of it so far.
 
     Args:
+        net_g, u_g: as for :func:`pile_by_handfuls`.
         tallies: pieces and their grams together, of every tally whose piece has a known mass.
 
     Raises:
@@ -91,17 +95,16 @@ def pile_by_tallies(load: Load, scale: Scale, tallies: Sequence[tuple[int, float
             f"Only {len(tallies)} tallies of pieces with a known mass say what a piece of this pile weighs.",
             f"From {MIN_TALLIES} on it can be said; until then scoop handfuls, count and weigh them.",
         )
-    return _by_weight(load, scale, tallies, PileFrom.TALLIES)
+    return _by_weight(net_g, u_g, tallies, PileFrom.TALLIES)
 
 
-def _by_weight(load: Load, scale: Scale, clusters: Sequence[tuple[int, float]], source: PileFrom) -> PileSize:
+def _by_weight(net_g: float, u_g: float, clusters: Sequence[tuple[int, float]], source: PileFrom) -> PileSize:
     count, observed = len(clusters), sum(pieces for pieces, _ in clusters)
     mean_g = fsum(grams for _, grams in clusters) / observed
     squares = fsum((grams - mean_g * pieces) ** 2 for pieces, grams in clusters)
     of_mean = sqrt(squares / (count - 1) / count) / (mean_g * observed / count)
-    of_load = net_u(scale) / load.net_g
-    factor = exp(min(_WIDEST, t_quantile(count - 1) * sqrt(of_mean**2 + of_load**2)))
-    pieces = load.net_g / mean_g
+    factor = exp(min(_WIDEST, t_quantile(count - 1) * hypot(of_mean, u_g / net_g)))
+    pieces = net_g / mean_g
     return _checked(PileSize(pieces, pieces / factor, pieces * factor, source, count, observed, mean_g))
 
 

@@ -35,7 +35,7 @@ class MassFrom(StrEnum):
     """Where the mass of a piece comes from."""
 
     HANDFULS = "handfuls"  # counted by hand and weighed, now or earlier
-    GIVEN = "given"  # told by the user, with its uncertainty
+    GIVEN = "given"  # told by the user
     CATALOGUE = "catalogue"  # as listed, its uncertainty unknown
 
 
@@ -134,14 +134,16 @@ def listed_mass(mass_g: float, scatter: Scatter) -> UnitMass:
     return UnitMass(mass_g, None, None, MassFrom.CATALOGUE, scatter)
 
 
-def given_mass(mass_g: float, u_g: float, scatter: Scatter) -> UnitMass:
-    """A mass that the user knows, with its standard uncertainty in grams.
+def given_mass(mass_g: float, u_g: float | None, scatter: Scatter) -> UnitMass:
+    """A mass that the user knows, with its standard uncertainty in grams; None if that is not known.
 
     Raises:
         DataError: one of them cannot be.
     """
     if not 0 < mass_g <= 10_000:
         raise DataError(f"A piece does not weigh {mass_g:g} g.", "Give grams, above 0.")
+    if u_g is None:
+        return UnitMass(mass_g, None, None, MassFrom.GIVEN, scatter)
     if not 0 <= u_g < mass_g:
         raise DataError(
             f"{u_g:g} g is no standard uncertainty of a mass of {mass_g:g} g.", "Give grams, less than the mass."
