@@ -34,7 +34,7 @@ class MergePreview(NamedTuple):
         fresh: how many records are not here.
         before, after: pieces on the bench without them and with them.
         strangers: whether the two have no sitting in common although both counted: they may be no copies of one bench.
-        bytes: the documents of both as they were looked at.
+        files: the documents of both, byte for byte, as they were looked at.
     """
 
     ours: BenchFolder
@@ -45,7 +45,7 @@ class MergePreview(NamedTuple):
     before: int
     after: int
     strangers: bool
-    bytes: tuple[bytes, bytes]
+    files: tuple[bytes, bytes]
 
     @property
     def changes(self) -> bool:
@@ -117,8 +117,8 @@ def merge(seen: MergePreview, now: datetime) -> tuple[Path, ...]:
         stamp = now.astimezone(UTC).strftime("%Y%m%dT%H%M%SZ")
         try:
             kept = (
-                keep_copy(seen.ours.path, f"bench-before-merge-{stamp}", seen.bytes[0]),
-                keep_copy(seen.ours.path, f"bench-merged-{stamp}", seen.bytes[1]),
+                keep_copy(seen.ours.path, f"bench-before-merge-{stamp}", seen.files[0]),
+                keep_copy(seen.ours.path, f"bench-merged-{stamp}", seen.files[1]),
             )
         except OSError as error:
             raise WriteError(
@@ -126,7 +126,7 @@ def merge(seen: MergePreview, now: datetime) -> tuple[Path, ...]:
                 "Make sure that the folder may be written to and that the disk is not full.",
             ) from error
         with seen.ours.documents.edit() as draft:
-            if (_bytes_of(seen.ours), _bytes_of(seen.theirs)) != seen.bytes:
+            if (_bytes_of(seen.ours), _bytes_of(seen.theirs)) != seen.files:
                 raise BenchError(
                     "One of the benches changed since it was looked at. Nothing was written.", "Merge again."
                 )
