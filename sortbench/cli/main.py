@@ -33,6 +33,7 @@ COMMANDS = {
     "statement": ("sortbench.cli.statement:statement", "What can truly be told a buyer of a target."),
     "bins": ("sortbench.cli.bins:bins", "What lies in each bin."),
     "log": ("sortbench.cli.log:log", "Every record, who voided what."),
+    "records": ("sortbench.cli.records:records", "How fast it went, by way of entry; what was put right."),
     "pile": ("sortbench.cli.pile:pile", "Say how large the pile is, or ask."),
     "export": ("sortbench.cli.export:export", "Write the count sheet for other programs."),
     "merge": ("sortbench.cli.merge:merge", "Bring another copy of this bench into it."),

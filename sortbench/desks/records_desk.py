@@ -5,6 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from sortbench.engine.finishing.statement_log import way_words as way_words
+from sortbench.engine.records.checks import CheckFigures as CheckFigures
+from sortbench.engine.records.checks import checks_of
+from sortbench.engine.records.checks import checks_together as checks_together
 from sortbench.engine.records.sittings import Interval as Interval
 from sortbench.engine.records.sittings import RateFigure as RateFigure
 from sortbench.engine.records.sittings import SittingFigures as SittingFigures
@@ -23,10 +26,13 @@ class WorkRecords(NamedTuple):
     Attributes:
         sittings: those in which pieces of the pile were counted, the oldest first.
         together: all of them.
+        checks: what spot checks found. They are of bins, which several sittings filled, so they are those of the whole
+            bench whichever sittings are asked for.
     """
 
     sittings: tuple[SittingFigures, ...]
     together: SittingFigures
+    checks: tuple[CheckFigures, ...]
 
 
 def work_records(bench: Desk, start: str = "") -> WorkRecords:
@@ -37,6 +43,7 @@ def work_records(bench: Desk, start: str = "") -> WorkRecords:
 
     Raises:
         DataError: no sitting's name starts so.
+        BenchError: the spot checks that are kept are damaged.
     """
     ledger = bench.picture.ledger
     every = steps_of(ledger.records.values(), ledger.holds)
@@ -49,5 +56,7 @@ def work_records(bench: Desk, start: str = "") -> WorkRecords:
         )
     counting = {name: steps for name, steps in found.items() if any(step.is_entry for step in steps)}
     return WorkRecords(
-        tuple(figures_of(name, steps) for name, steps in counting.items()), figures_together(counting.values())
+        tuple(figures_of(name, steps) for name, steps in counting.items()),
+        figures_together(counting.values()),
+        checks_of(bench.documents.spots.values(), bench.catalogue.family) if bench.documents.spots else (),
     )

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from datetime import UTC, datetime
+from typing import NamedTuple
 
+from sortbench.engine.finishing.statement_log import way_words
 from sortbench.engine.pace import MIN_SECONDS, MIN_TIMED, PAUSE_S
-from sortbench.engine.records.sittings import RateFigure, SittingFigures
+from sortbench.engine.records.checks import CheckFigures
+from sortbench.engine.records.sittings import Interval, RateFigure, SittingFigures, WayFigures
 
 NO_FIGURE = "-"
 """What stands where there is no figure."""
@@ -58,3 +62,83 @@ def summary(figures: SittingFigures) -> str:
     if figures.jumps:
         words += f"; the clock went back {'once' if figures.jumps == 1 else f'{figures.jumps} times'}"
     return words + "."
+
+
+class Figures(NamedTuple):
+    """A table: its headings, whether a column holds numbers, and its rows."""
+
+    headings: tuple[str, ...]
+    numbers: tuple[bool, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+
+def sittings_table(sittings: Iterable[SittingFigures]) -> Figures:
+    """Sittings, a row each."""
+    return Figures(
+        ("sitting", "began (UTC)", "at work", "pauses", "tallies", "pieces", "a minute", "95 %", "put right"),
+        (False, False, True, True, True, True, True, False, True),
+        tuple(
+            (
+                each.sitting,
+                moment(each.began),
+                span(each.work_s),
+                span(each.pause_s) if each.pause_s else "",
+                f"{each.entries:,}",
+                f"{each.pieces:,}",
+                rate(each.rate),
+                rate_range(each.rate),
+                share(each.touched, each.entries),
+            )
+            for each in sittings
+        ),
+    )
+
+
+def ways_table(ways: Iterable[WayFigures]) -> Figures:
+    """Ways of entry, a row each."""
+    return Figures(
+        ("way of entry", "at work", "tallies", "pieces", "a minute", "95 %", "put right"),
+        (False, True, True, True, True, False, True),
+        tuple(
+            (
+                way_words(each.way),
+                span(each.work_s),
+                f"{each.entries:,}",
+                f"{each.pieces:,}",
+                rate(each.rate),
+                rate_range(each.rate),
+                share(each.touched, each.entries),
+            )
+            for each in ways
+        ),
+    )
+
+
+def course_table(course: Iterable[Interval]) -> Figures:
+    """The course of a sitting, a row an interval of time at work."""
+    return Figures(
+        ("from", "to", "pieces", "a minute"),
+        (True, True, True, True),
+        tuple((span(each.from_s), span(each.to_s), f"{each.pieces:.1f}", f"{each.per_minute:.1f}") for each in course),
+    )
+
+
+def checks_table(checks: Sequence[CheckFigures], together: CheckFigures | None) -> Figures:
+    """Spot checks, a row each, and all of them where there are several."""
+    rows = [*checks, together] if together is not None and len(checks) > 1 else list(checks)
+    return Figures(
+        ("spot check", "drawn", "bin", "looked at", "wrong", "share", "95 %"),
+        (False, False, False, True, True, True, False),
+        tuple(
+            (
+                each.check or "all",
+                each.at[:10],
+                each.bin,
+                f"{each.looked:,}",
+                f"{each.wrong:,}",
+                share(each.wrong, each.looked),
+                f"{100 * each.error.low:.2f} to {100 * each.error.high:.2f} %",
+            )
+            for each in rows
+        ),
+    )
