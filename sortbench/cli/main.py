@@ -16,6 +16,7 @@ COMMANDS = {
     "add": ("sortbench.cli.add:add", "Add one part, shade, target or bin."),
     "wash": ("sortbench.cli.wash:wash", "What stays out of the tub; batches on the clock."),
     "tally": ("sortbench.cli.tally:tally", "Count pieces from the shell, or write up a list."),
+    "weigh": ("sortbench.cli.weigh:weigh", "Count small equal pieces by weight."),
     "judge": ("sortbench.cli.judge:judge", "Judge a colour reading against an unaged piece."),
     "photo": ("sortbench.cli.photo:photo", "Judge pieces on a photograph, and count them."),
     "treat": ("sortbench.cli.treat:treat", "Peroxide: amounts, hazards, cautions, outcomes."),
