@@ -188,6 +188,43 @@ class Sitting(Keeping):
             record.what, cell, quantity, target=record.target, voids=record.id, way=record.way, note=note, lab=reading
         )
 
+    def recount(self, cell: Cell, quantity: int, way: str) -> RecordId:
+        """Note pieces that a second person found in a bin; no count changes.
+
+        Args:
+            cell: what they are, and the bin.
+            quantity: pieces, 1 to MAX_QUANTITY.
+            way: names the recount.
+
+        Raises:
+            DataError: a quantity that cannot be.
+            WriteError: the disk refused; nothing is noted.
+        """
+        if not 1 <= quantity <= MAX_QUANTITY:
+            raise DataError(f"{quantity} pieces cannot be noted at once.", f"Give 1 to {MAX_QUANTITY}.")
+        return self._act(What.RECOUNT, cell, quantity, way=way)[0].id
+
+    def put_right(self, record: Record, quantity: int) -> None:
+        """Let a tally say another number of the same pieces; it is enough that its heap then holds no fewer than none.
+
+        Args:
+            record: a tally that holds.
+            quantity: pieces, 0 to MAX_QUANTITY; with 0 the tally is void.
+
+        Raises:
+            DataError: the tally is void, or too many of its pieces were carried on.
+            WriteError: the disk refused; nothing is changed.
+        """
+        ledger, cell = self.picture.ledger, record.cell
+        if cell is None or not ledger.holds(record.id):
+            raise DataError(f"Record {record.id} is void already.")
+        if ledger.counts.get(cell, 0) + quantity - record.quantity < 0:
+            raise DataError(f"The pieces of {self.words(record.id)} have been carried on since.")
+        if quantity:
+            self._act(What.TALLY, cell, quantity, voids=record.id, way=record.way, lab=record.lab)
+        else:
+            self._void(record.id, "recount")
+
     def regrade(self, down: bool) -> Receipt:
         """The last tally one whole grade down or up.
 
