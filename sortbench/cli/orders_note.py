@@ -76,8 +76,12 @@ def new(
     cls=BenchCommand,
     epilog=examples("sortbench orders from-plan", "sortbench orders from-plan --budget 40 --parcels 3 --time 60"),
 )
-@click.option("--budget", metavar="AMOUNT", help="Most to be paid to sellers, shipping included, in the bench's money.")
-@click.option("--parcels", type=click.IntRange(0), metavar="N", help="Most parcels.")
+@click.option(
+    "--budget",
+    metavar="AMOUNT",
+    help="Most to be paid to sellers, for these orders only, shipping included, in the bench's money.",
+)
+@click.option("--parcels", type=click.IntRange(0), metavar="N", help="Most parcels, for these orders only.")
 @click.option("--worth", is_flag=True, help="Finish only those targets whose value is worth what it costs.")
 @click.option(
     "--time",
@@ -93,21 +97,27 @@ def new(
 def from_plan(
     ctx: click.Context, budget: str | None, parcels: int | None, worth: bool, seconds: float, as_json: bool
 ) -> None:
-    """Make orders of what `sortbench plan` would buy with the same options.
+    """Make orders of what `sortbench plan` would buy with the same options, limits and locks.
 
-    Pieces that open orders bring to the same target already are left out. Where some are, what is left may no longer be
-    the cheapest, or may stay below a seller's least order, which is told.
+    Limits and locks that are kept with the bench hold here too. Pieces that are on order already are not planned again,
+    so doing this twice orders nothing twice.
     """
+    from sortbench.cli.plan import limits_from
     from sortbench.desks.orders_desk import OrdersDesk, Purchase
-    from sortbench.desks.plan_desk import make_plan
+    from sortbench.desks.plan_desk import Change, make_plan, settle
 
     with opened_bench(ctx) as bench:
-        made = make_plan(bench, budget=budget, parcels=parcels, worth=worth, seconds=seconds)
+        limits = limits_from(bench, budget, None if parcels is None else str(parcels))
+        settled, dropped = settle(bench, Change(limits=limits), worth=worth, keep=False)
+        for words in dropped:
+            say(words)
+        before = bench.documents.orders
+        made = make_plan(bench, settled, worth=worth, seconds=seconds)
         purchases = [Purchase(row.offer, row.quantity, row.target) for row in made.choices if row.offer]
         if not purchases:
             raise DataError("The plan buys nothing.", "`sortbench plan` says what it does instead, and why.")
         desk = OrdersDesk(bench)
-        _told_new(desk, desk.new(purchases, but_ordered=True), as_json)
+        _told_new(desk, desk.new(purchases, since=before), as_json)
 
 
 def _purchase(text: str, target: str, bench: Bench) -> Purchase:

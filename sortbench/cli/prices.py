@@ -30,6 +30,7 @@ def _amount(name: str, help_text: str) -> Callable[[Any], Any]:
         "sortbench prices T-03 --hole 4.00",
         "sortbench prices --currency EUR --rate '1 EUR = 1.17 USD'",
         "sortbench prices --treatment 0.03 --improved 80 --broken 5 --gain 3",
+        "sortbench prices --spare 60",
     ),
 )
 @click.argument("target", required=False, shell_complete=_CODES)
@@ -46,6 +47,12 @@ def _amount(name: str, help_text: str) -> Callable[[Any], Any]:
 @click.option("--improved", type=click.FloatRange(0, 100), metavar="PERCENT", help="Treated pieces that improve.")
 @click.option("--broken", type=click.FloatRange(0, 100), metavar="PERCENT", help="Treated pieces that break.")
 @click.option("--gain", type=click.IntRange(1, 8), metavar="N", help="Half steps that an improved piece gains.")
+@click.option(
+    "--spare",
+    type=click.FloatRange(0, 100),
+    metavar="PERCENT",
+    help="Share of the lowest price offered for its kind that a spare piece brings.",
+)
 @json_option
 @click.pass_context
 def prices(
@@ -55,9 +62,12 @@ def prices(
 
     With TARGET, hole, blemish, flaw and point hold for that target; without, for all that say nothing of their own. All
     amounts are in the bench's money. Amounts of sellers in other money are converted once, rounded half to even to the
-    smallest coin. Rates of success that are not set are those of the bench's own record of treatments.
+    smallest coin. Rates of success that are not set are those of the bench's own record of treatments. What a spare
+    brings is reckoned by `sortbench plan --worth` only, and not guessed: a kind that nobody offers brings nothing.
     """
-    from sortbench.desks.plan_desk import keep_prices, keep_terms, terms_of
+    from decimal import Decimal
+
+    from sortbench.desks.plan_settings import keep_prices, keep_terms, terms_of
     from sortbench.model.money import amount_from
     from sortbench.model.prices import FIRST_PRICES, Prices
 
@@ -73,6 +83,8 @@ def prices(
             currency = said.get("currency", terms.currency)
             said |= {name: amount_from(said[name], currency) for name in ("doubt", "treatment") if name in said}
             said |= {name: said[name] / 100 for name in ("improved", "broken") if name in said}
+            if "spare" in said:
+                said["spare"] = Decimal(str(said["spare"])) / 100
             keep_terms(bench, terms._replace(**said))
         if of_target:
             currency = terms_of(bench).currency
@@ -85,7 +97,7 @@ def prices(
 
 
 def _show(bench: Bench, first: Prices, as_json: bool) -> None:
-    from sortbench.desks.plan_desk import terms_of
+    from sortbench.desks.plan_settings import terms_of
 
     terms = terms_of(bench)
     usual = bench.documents.prices.get("", first)
@@ -95,6 +107,7 @@ def _show(bench: Bench, first: Prices, as_json: bool) -> None:
     cells = [{name: None if value is None else str(value) for name, value in row._asdict().items()} for row in rows]
     if as_json:
         told = terms._asdict() | {"doubt": str(terms.doubt), "treatment": str(terms.treatment)}
+        told["spare"] = None if terms.spare is None else float(terms.spare)
         answer_mappings("prices", [*cells, {"target": None, **told, "rates": list(terms.rates)}])
         return
     answer_table(
@@ -108,3 +121,5 @@ def _show(bench: Bench, first: Prices, as_json: bool) -> None:
         f"treating: {terms.treatment} a piece; improve {improved or 'as recorded'}, break {broken or 'as recorded'}, "
         f"gain {terms.gain or 'as recorded'} half steps; a point of doubt {terms.doubt}"
     )
+    if terms.spare is not None:
+        say(f"a spare brings {100 * terms.spare.normalize():f} % of the lowest price offered for its kind")

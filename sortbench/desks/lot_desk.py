@@ -7,7 +7,7 @@ from datetime import datetime
 from decimal import Decimal, InvalidOperation
 from typing import TYPE_CHECKING, NamedTuple
 
-from sortbench.desks.plan_desk import terms_of
+from sortbench.desks.plan_settings import terms_of
 from sortbench.engine.finishing.lot_ledger import LotLedger as LotLedger
 from sortbench.engine.finishing.lot_ledger import lot_ledger
 from sortbench.engine.reconciling.what_if import find_target

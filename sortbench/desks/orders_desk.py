@@ -8,7 +8,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING, NamedTuple
 
 from sortbench.desks.order_expenses import expenses_of, settle_expenses
-from sortbench.desks.plan_desk import terms_of
+from sortbench.desks.plan_settings import terms_of
 from sortbench.engine.board import Receipt
 from sortbench.engine.finishing.order_costs import is_to_pay
 from sortbench.engine.finishing.orders import LineState as LineState
@@ -21,7 +21,6 @@ from sortbench.engine.finishing.orders import (
     outcome_of,
     states_of,
     way_of,
-    without_ordered,
 )
 from sortbench.engine.finishing.standing import StandingRow as StandingRow
 from sortbench.engine.finishing.standing import standing_notes, standing_rows
@@ -115,7 +114,12 @@ class OrdersDesk:
             self._bench.keep(change, patience_s=0.0)
 
     def new(
-        self, purchases: Iterable[Purchase], *, shipping: str | None = None, note: str = "", but_ordered: bool = False
+        self,
+        purchases: Iterable[Purchase],
+        *,
+        shipping: str | None = None,
+        note: str = "",
+        since: Mapping[str, Order] | None = None,
     ) -> tuple[Order, ...]:
         """Make an order for each seller of what is to be bought. Nothing is sent: that is for the user to do.
 
@@ -123,11 +127,11 @@ class OrdersDesk:
             purchases: of which offer how many pieces, and for which target.
             shipping: what the parcel costs, as people write it; None: as the seller's terms have it for the weight.
             note: anything else.
-            but_ordered: leave out pieces that open orders bring already.
+            since: the orders that were known when it was planned what to buy; None: nothing was planned.
 
         Raises:
-            DataError: nothing is left to order, no such offer or target, more pieces than an offer has left, an amount
-                that cannot be, or shipping told for several sellers at once.
+            DataError: nothing is to be ordered, no such offer or target, more pieces than an offer has left, an amount
+                that cannot be, shipping told for several sellers at once, or orders were changed since the plan.
             BenchError, WriteError: the documents cannot be written.
         """
         purchases = tuple(purchases)
@@ -139,10 +143,9 @@ class OrdersDesk:
         def change(draft: Draft) -> None:
             ledger, catalogue = self._bench.picture.ledger, self._bench.catalogue
             states = states_of(draft.orders.values(), ledger, catalogue)
-            wanted = without_ordered(purchases, draft.offers, states) if but_ordered else purchases
-            if purchases and not wanted:
-                raise DataError("All of that is on order already.", "`sortbench orders list` shows what is awaited.")
-            drafts = draft_orders(wanted, draft.offers, draft.sellers, states, catalogue)
+            if since is not None and draft.orders != dict(since):
+                raise DataError("Orders were made or changed since it was planned what to buy.", "Plan anew.")
+            drafts = draft_orders(purchases, draft.offers, draft.sellers, states, catalogue)
             if shipping is not None and len(drafts) > 1:
                 sellers = ", ".join(each.seller for each in drafts)
                 raise DataError("Shipping can be told for one seller at a time.", f"These are: {sellers}.")

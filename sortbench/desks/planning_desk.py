@@ -1,38 +1,37 @@
-"""The plan of a sitting: what is locked by hand, the search aside, and what there is to show of it at any moment."""
+"""The plan of a sitting: what is settled by hand, the search aside, and what there is to show of it at any moment."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from threading import Event, Thread
+from threading import Thread
 from typing import NamedTuple
 
 from sortbench.desk import Desk
-from sortbench.desks.plan_desk import Planned, question_of, terms_of, told_of
+from sortbench.desks.orders_desk import OrdersDesk, Purchase
+from sortbench.desks.plan_desk import OfferWay as OfferWay
+from sortbench.desks.plan_desk import Planned, stand_of
+from sortbench.desks.plan_search import ASIDE as ASIDE
+from sortbench.desks.plan_search import Asked, PlanSearch, Told
+from sortbench.desks.plan_settings import Limits, Settled, keep_settled, settled_of, terms_of
 from sortbench.engine.plan import SECONDS as SECONDS
 from sortbench.engine.plan import Plan, solve
-from sortbench.engine.planning.plan_board import binding
-from sortbench.engine.planning.plan_case import Choice as Choice
-from sortbench.engine.planning.plan_question import Lock, Question
-from sortbench.engine.planning.plan_view import LineKey, alternatives_of, lines_of, totals_of
+from sortbench.engine.planning.plan_lines import LineKey
+from sortbench.engine.planning.plan_locks import Settling
+from sortbench.engine.planning.plan_spares import SpareRow as SpareRow
 from sortbench.engine.planning.plan_view import PlanLine as PlanLine
 from sortbench.engine.planning.plan_view import PlanTotals as PlanTotals
-from sortbench.model.errors import DataError, SortbenchError
+from sortbench.engine.planning.plan_view import lines_of
+from sortbench.model.errors import BenchError, DataError
 from sortbench.model.money import amount_from
+from sortbench.model.order import Order
+from sortbench.model.plan_lock import Choice as Choice
+from sortbench.model.plan_lock import Lock as Lock
 
-ASIDE = "looking for the cheapest plan"
-"""Name of the thread that does so."""
 LONGER_S = 120.0
 """How long is looked where somebody asks for more."""
 _PATIENCE_S = 5.0
 _NONE = "-"
-
-
-class Told(NamedTuple):
-    """How a search goes: cost of the best plan so far, the least any plan can cost, and the gap between, 0 to 1."""
-
-    best: int
-    bound: int
-    gap: float
+_NOTHING_KNOWN = Settling({}, {})
 
 
 class PlanView(NamedTuple):
@@ -42,88 +41,59 @@ class PlanView(NamedTuple):
         lines: of the newest plan; empty before the first.
         totals: of that plan, None before the first.
         locks: what is locked, also where the plan with it is still being looked for.
-        alternatives: what each line may be locked to.
-        currency: of all money; empty before the first search.
-        budget: most to be paid, in words; empty: no limit.
-        parcels: most parcels, None: no limit.
+        settling: what each line may be locked to, and the offers it may buy from.
+        currency: of all money.
+        limits: what plans must keep to.
         working: whether a search goes on.
         told: how it goes, None where nothing was heard yet.
         failure: why there is no plan, in words.
         notes: what was left out, and which limits stand in the way.
         stale: whether the bench changed since.
         offers: how many offers are known.
+        worth: whether it is asked which targets are worth finishing.
+        finished: the answer, by code of the target.
+        spares: what becomes spare, and what is so already.
     """
 
     lines: tuple[PlanLine, ...]
     totals: PlanTotals | None
-    locks: Mapping[LineKey, Choice]
-    alternatives: Mapping[LineKey, tuple[Choice, ...]]
+    locks: Mapping[LineKey, Lock]
+    settling: Settling
     currency: str
-    budget: str
-    parcels: int | None
+    limits: Limits
     working: bool
     told: Told | None
     failure: str
     notes: tuple[str, ...]
     stale: bool
     offers: int
+    worth: bool
+    finished: Mapping[str, bool]
+    spares: tuple[SpareRow, ...]
 
 
-class _Search:
-    """One search, in a thread of its own; what it comes to is picked up from here."""
+class _Moment(NamedTuple):
+    """The bench at one moment, as far as a plan hangs on it."""
 
-    def __init__(
-        self,
-        question: Question,
-        locks: Mapping[LineKey, Choice],
-        solver: Callable[..., Plan],
-        seconds: float,
-        heard: Callable[[], None],
-        before: Thread | None,
-    ) -> None:
-        self.locks = locks
-        self._question, self._solver, self._seconds, self._heard, self._before = (
-            question,
-            solver,
-            seconds,
-            heard,
-            before,
-        )
-        self.stop = Event()
-        self.told: Told | None = None
-        self.made: Planned | None = None
-        self.failure: SortbenchError | None = None
-        self.fault: Exception | None = None
-        self.done = False
-        self.thread = Thread(target=self._run, name=ASIDE, daemon=True)
+    picture: object
+    records: int
+    treatments: Mapping[str, object]
+    orders: Mapping[str, object]
+    terms: object
 
-    def _run(self) -> None:
-        question = self._question
-        if self._before is not None:
-            self._before.join()  # the solver is asked one thing at a time
-        try:
-            plan = self._solver(question.case, seconds=self._seconds, progress=self._progress, cancel=self.stop.is_set)
-            self.made = told_of(question, plan)
-            if not self.stop.is_set():
-                self._heard()
-                self.made = self.made._replace(binding=binding(question, plan, self.stop.is_set))
-        except SortbenchError as error:
-            self.failure = error
-        except Exception as error:  # heard where the result is picked up, as any fault of the program is
-            self.fault = error
-        self.done = True
-        self._heard()
-
-    def _progress(self, best: int, bound: float, gap: float) -> None:
-        self.told = Told(best, round(max(bound, -1e15)), gap)
-        self._heard()
+    def is_same(self, other: _Moment) -> bool:
+        """Whether nothing changed from one to the other; documents written for another reason are no change."""
+        if self.picture is not other.picture or self.records != other.records or self.terms != other.terms:
+            return False
+        pairs = (self.treatments, other.treatments), (self.orders, other.orders)
+        return all(mine is theirs or dict(mine) == dict(theirs) for mine, theirs in pairs)
 
 
 class PlanningDesk:
     """The plan of a sitting.
 
-    Locks and limits last as long as the sitting. The question is put together at once, from the counts as they are;
-    only the search for the answer is aside, and it touches nothing of the bench.
+    Locks and limits are kept with the bench, when the next search begins: any number of keys struck before that are one
+    write. What the question is put together from is taken at once; the rest is aside, and touches nothing of the bench.
 
     Args:
         bench: the bench, open for one sitting.
@@ -133,49 +103,85 @@ class PlanningDesk:
         self._bench = bench
         self.solver: Callable[..., Plan] = solve
         """What looks for the plan: :func:`sortbench.engine.plan.solve`, or what stands in for it in a test."""
-        self._locks: dict[LineKey, Choice] = {}
-        self._alternatives: Mapping[LineKey, tuple[Choice, ...]] = {}
-        self._budget: str | None = None
-        self._parcels: int | None = None
-        self._search: _Search | None = None
+        self._locks: dict[LineKey, Lock] = {}
+        self._unkept: dict[LineKey, Lock | None] = {}
+        """Locks struck, or let go (None), that are not on disk yet."""
+        self._limits = Limits()
+        self._limits_unkept = False
+        self._struck = False  # whether something is settled otherwise than in the last search
+        self._worth = False
+        self._search: PlanSearch | None = None
         self._taken: Planned | None = None
         self._lines: tuple[PlanLine, ...] = ()
-        self._totals: PlanTotals | None = None
-        self._dropped: tuple[str, ...] = ()
+        self._notes: tuple[str, ...] = ()
         self._currency = ""
-        self._free: Question | None = None  # with nothing locked: put together once for a state of the bench
-        self._asked_of: tuple[object, object, int] | None = None
+        self._asked_at: _Moment | None = None
+        self._settling = _NOTHING_KNOWN
         self._ending: list[Thread] = []
 
     # What is settled by hand
 
-    def lock(self, key: LineKey, choice: Choice) -> None:
-        """Settle a line by hand; :meth:`begin` then plans the others around it."""
-        self._locks[key] = choice
+    def lock(self, key: LineKey, choice: Choice, offer: str = "") -> None:
+        """Settle a line by hand; :meth:`begin` then plans the others around it.
+
+        Raises:
+            DataError: there is no such line any more.
+        """
+        target = self._bench.picture.fill[key[0]].target if key[0] in self._bench.picture.fill else None
+        if target is None or key[1] > len(target.lines):
+            raise DataError(f"{key[0]} has no line {key[1]} any more.", "r plans anew.")
+        kind = target.lines[key[1] - 1].kind
+        self._locks[key] = self._unkept[key] = Lock(*key, choice, offer, kind)
+        self._struck = True
 
     def unlock_one(self, key: LineKey) -> bool:
         """Let go of a line's lock; whether it had one."""
-        return self._locks.pop(key, None) is not None
+        if self._locks.pop(key, None) is None:
+            return False
+        self._unkept[key] = None
+        self._struck = True
+        return True
 
     def unlock(self) -> int:
         """Let go of all locks; how many there were."""
-        count = len(self._locks)
-        self._locks.clear()
-        return count
+        return sum(map(self.unlock_one, tuple(self._locks)))
 
-    def other(self, key: LineKey, now: Choice, by: int) -> Choice:
+    def other(self, key: LineKey, now: Choice | None, by: int) -> Lock:
         """Lock a line to the choice after (1) or before (-1) the one it has; the last is followed by the first.
 
         Raises:
             DataError: there is no other.
         """
-        choices = self._alternatives.get(key, ())
-        now = self._locks.get(key, now)
+        choices = self._settling.choices.get(key, ())
+        locked = self._locks.get(key)
+        now = locked.choice if locked else now
         if not set(choices) - {now}:
             raise DataError(f"Nothing else can be done on line {key[1]} of {key[0]}.")
         place = choices.index(now) if now in choices else -1 if by > 0 else 0
-        self._locks[key] = choices[(place + by) % len(choices)]
+        self.lock(key, choices[(place + by) % len(choices)])
         return self._locks[key]
+
+    def other_offer(self, key: LineKey, seller: str, by: int) -> tuple[Lock, OfferWay]:
+        """Lock a line to one offer: the next dearer (1) or cheaper (-1) one, the dearest followed by the cheapest.
+
+        Args:
+            key: the line.
+            seller: from whom it buys now, empty where from nobody; that is where it begins.
+
+        Raises:
+            DataError: nobody offers anything for it.
+        """
+        ways = self._settling.offers.get(key, ())
+        if not ways:
+            raise DataError(f"Nobody offers anything for line {key[1]} of {key[0]}.")
+        locked = self._locks.get(key)
+        if locked is not None and locked.offer:
+            place = next((place for place, way in enumerate(ways) if way.offer == locked.offer), -1) + by
+        else:
+            place = next((place for place, way in enumerate(ways) if way.seller == seller), 0)
+        way = ways[place % len(ways)]
+        self.lock(key, way.choice, way.offer)
+        return self._locks[key], way
 
     def limit(self, words: str) -> None:
         """Set the most to be paid and the most parcels: ``40``, ``40 3``, ``- 3``, ``-``.
@@ -187,43 +193,74 @@ class PlanningDesk:
         hint = "As in: 40 or 40 3 (at most 3 parcels), - 3, or - for no limit."
         if len(rest) > 1 or (rest and rest[0] != _NONE and not (rest[0].isascii() and rest[0].isdecimal())):
             raise DataError(f"{words!r} is not a sum and a number of parcels.", hint)
-        if budget != _NONE:
-            amount_from(budget, terms_of(self._bench).currency)
-        self._free = None
-        self._budget = None if budget == _NONE else budget
-        self._parcels = int(rest[0]) if rest and rest[0] != _NONE else None
+        amount = None if budget == _NONE else amount_from(budget, terms_of(self._bench).currency)
+        self._limits = Limits(amount, int(rest[0]) if rest and rest[0] != _NONE else None)
+        self._limits_unkept = self._struck = True
+
+    def turn_worth(self) -> bool:
+        """Ask which targets are worth finishing, or no longer; whether it is asked now."""
+        self._worth = not self._worth
+        self._struck = True
+        return self._worth
+
+    def _keep(self) -> tuple[str, ...]:
+        """Keep what was struck, drop locks that have lost their line, and take in what others settled meanwhile.
+
+        Returns:
+            Sentences on what was dropped, and on what could not be kept.
+        """
+        bench = self._bench
+        settled, lost = settled_of(bench, self._limits if self._limits_unkept else None)
+        self._limits = settled.limits
+        self._locks = {lock.line: lock for lock in settled.locks}
+        added = [lock for lock in self._unkept.values() if lock is not None]
+        kept = bench.documents.locks.values()
+        gone = [lock for lock in kept if lock.line in self._unkept and self._unkept[lock.line] is None]
+        for key, lock in self._unkept.items():
+            if lock is None:
+                self._locks.pop(key, None)
+            else:
+                self._locks[key] = lock
+        words = tuple(each.words for each in lost)
+        if added or gone or lost or self._limits_unkept:
+            limits = self._limits if self._limits_unkept else None
+            try:
+                keep_settled(bench, added, [*gone, *(each.lock for each in lost)], limits)
+            except BenchError as error:
+                return (*words, f"Locks and limits could not be kept, and hold for now only: {error}")
+        self._unkept, self._limits_unkept = {}, False
+        return words
 
     # The search
 
     def begin(self, heard: Callable[[], None], seconds: float = SECONDS) -> None:
-        """Look for the plan, aside. A search that goes on is dropped.
+        """Keep what was settled, and look for the plan, aside. A search that goes on is dropped.
 
         Args:
             heard: called, from another thread, when there is something new to show.
             seconds: for how long is looked at most.
 
         Raises:
+            BenchError: locks or orders that cannot be read.
             DataError: what was set for plans cannot be read.
         """
-        if self._search is not None:
+        before = self._search
+        if before is not None:
             self.cancel()
-            self._ending = [each for each in (*self._ending, self._search.thread) if each.is_alive()]
+            self._ending = [each for each in (*self._ending, before.thread) if each.is_alive()]
             self._search = None
-        bench = self._bench
-        if self._free is None or not self.is_current:
-            self._free = question_of(bench, budget=self._budget, parcels=self._parcels)
-            self._alternatives = alternatives_of(self._free)
-        question = self._free
-        gone = [key for key, choice in self._locks.items() if choice not in self._alternatives.get(key, ())]
-        for key in gone:
-            del self._locks[key]
-        self._dropped = tuple(f"{code} line {number} cannot be done as it was locked." for code, number in gone)
-        if self._locks:
-            locks = [Lock(*key, choice) for key, choice in self._locks.items()]
-            question = question_of(bench, locks=locks, budget=self._budget, parcels=self._parcels)
-        self._asked_of, self._currency = self._state, question.currency
-        before = self._ending[-1] if self._ending else None
-        self._search = _Search(question, dict(self._locks), self.solver, seconds, heard, before)
+        self._notes = self._keep()
+        settled = Settled(tuple(self._locks.values()), self._limits)
+        self._currency = terms_of(self._bench).currency
+        last = before.asked if before is not None else None
+        if before is not None and last is not None and self.is_current and last.worth == self._worth:
+            same = last.settled.limits == self._limits
+            asked = last._replace(settled=settled, before=(before.put or last.before) if same else None)
+        else:
+            asked = Asked(stand_of(self._bench, self._worth), settled, self._worth, None)
+        self._asked_at, self._struck = self._moment, False
+        ending = self._ending[-1] if self._ending else None
+        self._search = PlanSearch(asked, self.solver, seconds, heard, ending)
         self._search.thread.start()
 
     def cancel(self) -> None:
@@ -249,42 +286,87 @@ class PlanningDesk:
     @property
     def is_current(self) -> bool:
         """Whether a plan was looked for since the bench changed."""
-        asked, now = self._asked_of, self._state
-        return asked is not None and asked[0] is now[0] and asked[1] is now[1] and asked[2] == now[2]
+        return self._asked_at is not None and self._asked_at.is_same(self._moment)
 
     @property
-    def _state(self) -> tuple[object, object, int]:
-        picture = self._bench.picture
-        return picture, self._bench.documents, len(picture.ledger.records)
+    def _moment(self) -> _Moment:
+        picture, documents = self._bench.picture, self._bench.documents
+        terms = documents.settings.get("plan")
+        return _Moment(picture, len(picture.ledger.records), documents.treatments, documents.orders, terms)
+
+    # What comes of it
+
+    def _look(self) -> None:
+        """Take in what the search has come to."""
+        search = self._search
+        if search is None:
+            return
+        if search.fault is not None:
+            fault, search.fault = search.fault, None
+            raise fault
+        if search.put is not None:
+            self._settling = search.put.settling
+        made = search.made
+        if made is not None and made is not self._taken:
+            self._taken = made
+            self._lines = lines_of(made.question, made.plan, made.choices, self._bench.catalogue)
 
     def view(self) -> PlanView:
         """What there is to show now."""
-        search, bench = self._search, self._bench
         # Asked first: what is there once the thread has ended is all there will be.
-        working = self.is_working
-        if search is not None and search.fault is not None:
-            fault, search.fault = search.fault, None
-            raise fault
-        made = search.made if search is not None else None
-        if search is not None and made is not None and made is not self._taken:
-            self._taken = made
-            self._lines = lines_of(made.question, made.choices, bench.catalogue, search.locks)
-            self._totals = totals_of(made.question, made.plan)
+        working, search = self.is_working, self._search
+        self._look()
         failure = search.failure if search is not None else None
         shown = self._taken
-        notes = self._dropped + ((*shown.binding, *shown.question.notes) if shown else ())
+        notes = self._notes
+        if shown is not None:
+            waiting = (words for key, words in shown.waiting.items() if key in self._locks)
+            notes = (*notes, *waiting, *shown.binding, *shown.question.notes)
         return PlanView(
             self._lines,
-            self._totals,
+            shown.totals if shown else None,
             dict(self._locks),
-            self._alternatives,
+            self._settling,
             self._currency,
-            self._budget or "",
-            self._parcels,
+            self._limits,
             working,
             search.told if search is not None and working else None,
             str(failure) if failure else "",
             notes,
             not self.is_current,
-            len(bench.documents.offers),
+            len(self._bench.documents.offers),
+            self._worth,
+            shown.finished if shown else {},
+            shown.spares if shown else (),
         )
+
+    @property
+    def purchases(self) -> tuple[Purchase, ...]:
+        """What the plan that is shown buys.
+
+        Raises:
+            DataError: it is no plan to order by: none is known, a better one is looked for, the bench changed since, or
+                it buys nothing.
+        """
+        self._look()
+        search, shown = self._search, self._taken
+        if self.is_working:
+            raise DataError("A better plan is being looked for.", "Esc takes the best so far.")
+        if shown is None or search is None or search.made is not shown:
+            raise DataError("There is no plan.", "r looks for one.")
+        if not self.is_current or self._struck:
+            raise DataError("The bench changed since this was worked out.", "r plans anew.")
+        found = tuple(Purchase(row.offer, row.quantity, row.target) for row in shown.choices if row.offer)
+        if not found:
+            raise DataError("This plan buys nothing.")
+        return found
+
+    def order(self) -> tuple[Order, ...]:
+        """Make an order for each seller of the plan that is shown.
+
+        Raises:
+            DataError: as :attr:`purchases`, or orders were made meanwhile.
+            BenchError, WriteError: the documents cannot be written.
+        """
+        orders = self._bench.documents.orders
+        return OrdersDesk(self._bench).new(self.purchases, since=orders)

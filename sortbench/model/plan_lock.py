@@ -20,6 +20,8 @@ class Choice(StrEnum):
     OPEN = "leave open"
 
 
+TAKING = (Choice.BUY, Choice.STAND_IN, Choice.MOVE)
+"""Choices that bring a line pieces it does not have; locked to one, it is left open only where that cannot be done."""
 BOUGHT = (Choice.BUY, Choice.STAND_IN)
 """Choices that take pieces from an offer."""
 

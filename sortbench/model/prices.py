@@ -42,6 +42,8 @@ class Terms(NamedTuple):
         improved: share of treated pieces that come out less discoloured, 0 to 1; None: as the bench has seen it.
         broken: share that breaks, 0 to 1; None likewise.
         gain: half steps of grade that an improved piece gains; None likewise.
+        spare: share of the lowest price asked for its kind that a spare piece brings, 0 to 1; None: nobody said, so
+            spares are worth nothing.
     """
 
     currency: str = "EUR"
@@ -51,6 +53,7 @@ class Terms(NamedTuple):
     improved: float | None = None
     broken: float | None = None
     gain: int | None = None
+    spare: Decimal | None = None
 
 
 def checked_prices(prices: Prices, currency: str) -> Prices:
@@ -71,7 +74,7 @@ def checked_terms(terms: Terms) -> Terms:
     """
     currency = currency_code(terms.currency)
     Rates(currency, terms.rates)
-    for share in (terms.improved, terms.broken):
+    for share in (terms.improved, terms.broken, terms.spare):
         if share is not None and not 0 <= share <= 1:
             raise DataError(f"A share of {share:g} cannot be.", "It runs from 0 to 1, as in 0.8 for 80 %.")
     if (terms.improved or 0) + (terms.broken or 0) > 1:

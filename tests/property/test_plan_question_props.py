@@ -14,10 +14,12 @@ from sortbench.engine.plan import idle, solve
 from sortbench.engine.planning.plan_board import binding, choices_of, parcels_of
 from sortbench.engine.planning.plan_case import Choice, figures
 from sortbench.engine.planning.plan_market import Market
-from sortbench.engine.planning.plan_question import Lock, Question, ask
+from sortbench.engine.planning.plan_asker import ask
+from sortbench.engine.planning.plan_question import Question
 from sortbench.model.errors import DataError
 from sortbench.model.grade import Grade
 from sortbench.model.offer import Offer, Seller, ShippingStep
+from sortbench.model.plan_lock import Lock
 from sortbench.model.prices import Prices, Terms
 
 

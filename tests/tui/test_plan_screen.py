@@ -11,7 +11,8 @@ from typing import Any
 import pytest
 
 from sortbench.bench import Bench
-from sortbench.desks.plan_desk import Choice, Lock, keep_prices, make_plan
+from sortbench.desks.plan_desk import Choice, Lock, make_plan
+from sortbench.desks.plan_settings import Settled, keep_prices
 from sortbench.engine.plan import Plan, solve
 from sortbench.engine.planning.plan_case import PlanCase
 from sortbench.model.catalogue import Kind
@@ -125,7 +126,7 @@ async def test_a_locked_choice_is_planned_around(app: SortbenchApp, bench: Bench
         assert "leave open" in line_with(app, "◆")
         after = bench.planning.view().totals
         assert before is not None and after is not None
-        asked_so = make_plan(bench, locks=[Lock("T-07", 3, Choice.OPEN)])
+        asked_so = make_plan(bench, Settled((Lock("T-07", 3, Choice.OPEN),)))
         assert after.cost == asked_so.plan.cost
         assert after.holes >= before.holes + 2 * 200
         assert after.cost > before.cost, "nothing costs less than the plan of least cost"
@@ -215,7 +216,7 @@ async def test_limits_bind_and_say_so(app: SortbenchApp, bench: Bench) -> None:
         assert "binds" not in text(app)
 
 
-async def test_a_bench_that_changed_is_said_and_a_lock_that_cannot_be_is_dropped(
+async def test_a_bench_that_changed_is_said_and_a_lock_that_cannot_be_waits(
     app: SortbenchApp, bench: Bench
 ) -> None:
     async with app.run_test(size=(120, 36)) as pilot:
@@ -232,7 +233,8 @@ async def test_a_bench_that_changed_is_said_and_a_lock_that_cannot_be_is_dropped
         await press(pilot, "escape", "r")
         await planned(pilot, bench)
         assert "The bench changed" not in text(app)
-        assert "T-07 line 3 cannot be done as it was locked." in text(app)
+        assert "T-07 line 3 is locked to buy, which cannot be done now; it waits." in text(app)
+        assert [lock.line for lock in bench.documents.locks.values()] == [("T-07", 3)]
 
 
 async def test_without_offers_it_says_how_to_bring_them_in(app: SortbenchApp, bench: Bench) -> None:

@@ -179,7 +179,8 @@ def test_what_the_plan_buys_becomes_orders_once(folder: Path) -> None:
     run(folder, "from-plan")
     ordered = rows(call("--bench", folder, "orders", "list", "--json"), "orders")
     assert sum(row["quantity"] for row in ordered) == bought
-    assert "on order already" in refused(folder, "from-plan")
+    assert "buys nothing" in refused(folder, "from-plan")
+    assert not [row for row in rows_of_plan(folder) if row["offer"]], "what is on order is not planned again"
 
 
 def rows_of_plan(folder: Path) -> list[dict[str, Any]]:

@@ -10,6 +10,8 @@ from typing import Any
 import pytest
 from cli_bench import call, make_bench, rows
 
+from sortbench.bench import Bench
+
 SELLERS = """name,currency,shipping,steps,minimum,trust
 Mill Lane Bricks,EUR,3.50,500 g 0 | 2000 g 2.50,,4
 Attic & Co,USD,2.34,,,5
@@ -99,14 +101,120 @@ def test_a_rate_lets_offers_in(bench: Path) -> None:
     assert ("T-03", 1, "buy", 3) in settled(plan)
 
 
-def test_locks_and_worth(bench: Path) -> None:
+def test_locks_are_kept_with_the_bench_until_they_are_let_go(bench: Path) -> None:
     call("--bench", bench, "prices", "--hole", "1.50")
     locked = answer("--bench", bench, "plan", "--lock", "T-03", "1", "leave open")
     assert {row["why"] for row in locked["rows"] if row["line"] == 1} == {"locked to leave open by hand"}
-    assert settled(locked) == [("T-03", 1, "keep", 5), ("T-03", 1, "leave open", 7), ("T-03", 2, "leave open", 1)]
+    open_ = [("T-03", 1, "keep", 5), ("T-03", 1, "leave open", 7), ("T-03", 2, "leave open", 1)]
+    lock = {"target": "T-03", "line": 1, "choice": "leave open", "offer": None, "waits": False}
+    assert (settled(locked), locked["locks"]) == (open_, [lock])
+    again = answer("--bench", bench, "plan")
+    assert (settled(again), again["locks"]) == (open_, [lock])
+    said = call("--bench", bench, "plan").stderr
+    assert "T-03 line 1 is locked to leave open. --unlock T-03 1 lets go." in said
+    free = answer("--bench", bench, "plan", "--unlock", "T-03", "1")
+    assert ("T-03", 1, "buy", 7) in settled(free)
+    assert not answer("--bench", bench, "plan")["locks"]
+    assert call("--bench", bench, "plan", "--unlock", "T-03", "1").exit_code == 1
+
+
+def test_limits_are_kept_and_tried_out(bench: Path) -> None:
+    tried = answer("--bench", bench, "plan", "--budget", "3", "--parcels", "0", "--try", "--lock", "T-03", "1", "keep")
+    assert (tried["limits"], len(tried["locks"])) == ({"budget": "3.00", "parcels": 0}, 1)
+    plain = answer("--bench", bench, "plan", "--budget", "9")
+    assert (plain["limits"], plain["locks"]) == ({"budget": "9.00", "parcels": None}, [])
+    both = answer("--bench", bench, "plan", "--parcels", "2")
+    assert both["limits"] == {"budget": "9.00", "parcels": 2}
+    said = call("--bench", bench, "plan").stderr
+    assert "limits: at most 9.00 EUR paid (--budget none lifts it), at most 2 parcels" in said
+    none = answer("--bench", bench, "plan", "--budget", "none", "--parcels", "none")
+    assert none["limits"] == {"budget": None, "parcels": None}
+    assert call("--bench", bench, "orders", "from-plan", "--budget", "4.34").exit_code == 0
+    assert answer("--bench", bench, "plan")["limits"] == {"budget": None, "parcels": None}
+
+
+def test_a_lock_to_buy_is_bought_though_a_hole_costs_less(bench: Path) -> None:
+    call("--bench", bench, "prices", "--hole", "0.10", "--blemish", "0.02")
+    assert ("T-03", 1, "leave open", 7) in settled(answer("--bench", bench, "plan"))
+    bought = answer("--bench", bench, "plan", "--lock", "T-03", "1", "buy")
+    # The five that are there are below grade 3, and 20 are offered at 0.12: all twelve are bought.
+    assert ("T-03", 1, "buy", 12) in settled(bought)
+    # 1.44 and 3.50 of shipping, and a hole for the bell.
+    assert bought["total"]["cost"] == "5.04"
+    short = answer("--bench", bench, "plan", "--budget", "3.74")
+    assert ("T-03", 1, "buy", 2) in settled(short)
+    assert any("budget of 3.74 EUR binds" in words for words in short["binding"])
+    holes = [row for row in short["rows"] if row["choice"] == "leave open" and row["line"] == 1]
+    assert [row["why"] for row in holes] == ["locked to buy by hand, as far as that can be done: the budget is spent"]
+    parts = sum(row["quantity"] * Decimal(row["cost"]) for row in short["rows"])
+    assert parts + Decimal("3.50") == Decimal(short["total"]["cost"]), "no price but the user's own is told"
+
+
+def test_a_lock_on_one_offer(bench: Path) -> None:
+    call("--bench", bench, "prices", "--hole", "1.50", "--rate", "1 EUR = 1.17 USD")
+    offers = {row["offer"] for row in answer("--bench", bench, "plan")["rows"] if row["offer"]}
+    some = answer("--bench", bench, "plan", "--budget", "3", "--try")
+    other = next(row["offer"] for row in some["rows"] if row["offer"])
+    assert {other} != offers
+    locked = answer("--bench", bench, "plan", "--lock-offer", "T-03", "1", other)
+    assert {row["offer"] for row in locked["rows"] if row["offer"]} == {other}
+    assert ("T-03", 1, "buy", 3) in settled(locked), "it has three"
+    assert locked["locks"][0]["offer"] == other
+    assert call("--bench", bench, "plan", "--lock-offer", "T-03", "2", other).exit_code == 1
+    assert call("--bench", bench, "plan", "--lock-offer", "T-03", "1", "nobody").exit_code == 1
+
+
+def test_a_lock_that_cannot_be_done_waits_and_one_that_lost_its_line_is_dropped(bench: Path, tmp_path: Path) -> None:
+    answer("--bench", bench, "plan", "--lock", "T-03", "1", "buy")
+    assert call("--bench", bench, "tally", "plate 2x4 white *12 !5").exit_code == 0
+    full = answer("--bench", bench, "plan")
+    assert [lock["waits"] for lock in full["locks"]] == [True]
+    assert "which cannot be done now; it waits" in call("--bench", bench, "plan").stderr
+    with Bench.open(bench) as opened:
+        opened.undo()
+    assert [lock["waits"] for lock in answer("--bench", bench, "plan")["locks"]] == [False]
+    list_ = tmp_path / "list.csv"
+    list_.write_text("target,name,part,shade,quantity\nT-03,Bell Foundry,brick-2x4,white,4\n")
+    assert call("--bench", bench, "import", "targets", "--yes", list_).exit_code == 0
+    dropped = answer("--bench", bench, "plan", "--try")
+    assert (dropped["locks"], len(dropped["dropped"])) == ([], 1)
+    assert "the list has another line there now" in call("--bench", bench, "plan").stderr
+    assert not answer("--bench", bench, "plan")["dropped"], "told once, and forgotten"
+
+
+def test_pieces_on_order_are_not_planned_again(bench: Path) -> None:
+    call("--bench", bench, "prices", "--hole", "1.50", "--blemish", "0.02")
+    offer = next(row["offer"] for row in answer("--bench", bench, "plan")["rows"] if row["offer"])
+    assert call("--bench", bench, "orders", "new", f"{offer}*2", "--for", "T-03").exit_code == 0
+    plan = answer("--bench", bench, "plan")
+    assert settled(plan) == [("T-03", 1, "keep", 5), ("T-03", 1, "buy", 5), ("T-03", 2, "leave open", 1)]
+    assert [(row["line"], row["quantity"]) for row in plan["on_order"]] == [(1, 2)]
+    assert all(row["why"].endswith("; 2 on order") for row in plan["rows"] if row["line"] == 1)
+    assert call("--bench", bench, "orders", "new", f"{offer}*18", "--for", "T-03").exit_code == 0
+    awaited = answer("--bench", bench, "plan")
+    assert settled(awaited) == [("T-03", 1, "keep", 5), ("T-03", 2, "leave open", 1)], "20 of 20 are on order"
+    assert [(row["line"], row["quantity"]) for row in awaited["on_order"]] == [(1, 7)]
+
+
+def test_worth_finishing_and_what_is_spare_then(bench: Path) -> None:
+    call("--bench", bench, "prices", "--hole", "1.50")
+    call("--bench", bench, "tally", "brick 2x4 white *3")
     worth = answer("--bench", bench, "plan", "--worth")
     assert worth["finished"] == {"T-03": False}
     assert not worth["rows"]
+    assert [(row["part"], row["quantity"], row["together"], row["target"]) for row in worth["spares"]] == [
+        ("plate-2x4", 5, None, "T-03"),
+        ("brick-2x4", 3, None, None),
+    ]
+    assert "sortbench prices --spare" in call("--bench", bench, "plan", "--worth").stderr
+    assert call("--bench", bench, "prices", "--spare", "50").exit_code == 0
+    priced = answer("--bench", bench, "plan", "--worth")
+    # Half of the lowest price, 0.12, is 0.06 a plate; nobody offers bricks.
+    assert [row["together"] for row in priced["spares"]] == ["0.30", None]
+    assert (priced["total"]["spares"], priced["total"]["cost"]) == ("0.30", "-0.30")
+    shown = call("--bench", bench, "plan", "--worth")
+    assert "5 pieces become spare, 0.30 EUR" in shown.stderr
+    assert "T-03 is not worth finishing" in shown.stdout
 
 
 @pytest.mark.parametrize(

@@ -10,7 +10,7 @@ import pytest
 
 from sortbench.bench import Bench
 from sortbench.desks.lot_desk import LotDesk, Paid
-from sortbench.desks.plan_desk import keep_terms, terms_of
+from sortbench.desks.plan_settings import keep_terms, terms_of
 from sortbench.desks.target_desk import set_value
 from sortbench.model.catalogue import Kind
 from sortbench.model.errors import BenchError, DataError

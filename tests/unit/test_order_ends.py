@@ -12,7 +12,7 @@ from small_bench import PLATE, TILE, counted, ticking
 from sortbench.bench import Bench
 from sortbench.desks.lot_desk import LotDesk
 from sortbench.desks.orders_desk import OrdersDesk, Purchase
-from sortbench.desks.plan_desk import keep_terms, terms_of
+from sortbench.desks.plan_settings import keep_terms, terms_of
 from sortbench.engine.finishing.lot_ledger import UNCOUNTED
 from sortbench.model.errors import BenchError, DataError
 from sortbench.model.lot import Spent

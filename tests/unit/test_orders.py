@@ -86,17 +86,21 @@ def test_what_cannot_be_ordered_is_refused(desk: OrdersDesk, bought: list[Purcha
     assert desk.states() == ()
 
 
-def test_open_orders_take_from_the_stock_and_need_not_be_ordered_twice(desk: OrdersDesk) -> None:
+def test_open_orders_take_from_the_stock(desk: OrdersDesk) -> None:
     desk.new([Purchase("a1", 1, "T-01")])
     with pytest.raises(DataError, match="a1 has 1 left"):
         desk.new([Purchase("a1", 2)])
-    (rest,) = desk.new([Purchase("a1", 2, "T-01")], but_ordered=True)
-    assert [line.quantity for line in rest.lines] == [1]
-    with pytest.raises(DataError, match="on order already"):
-        desk.new([Purchase("a1", 1, "T-01")], but_ordered=True)
     desk.call_off("P1")
-    (again,) = desk.new([Purchase("m1", 2, "T-01")], but_ordered=True)  # one of the two plates comes with P2
-    assert (again.id, again.lines[0].quantity) == ("P3", 1)
+    assert [line.quantity for order in desk.new([Purchase("a1", 2)]) for line in order.lines] == [2]
+
+
+def test_what_was_planned_with_other_orders_in_sight_is_not_ordered(desk: OrdersDesk, bench: Bench) -> None:
+    before = bench.documents.orders
+    desk.new([Purchase("a1", 1, "T-01")], since=before)
+    with pytest.raises(DataError, match="since it was planned"):
+        desk.new([Purchase("m1", 1, "T-01")], since=before)
+    assert [state.order.id for state in desk.states()] == ["P1"]
+    desk.new([Purchase("m1", 1, "T-01")], since=bench.documents.orders)
 
 
 def test_a_least_order_is_pointed_out(desk: OrdersDesk) -> None:

@@ -12,11 +12,13 @@ from sortbench.engine.picture import Picture
 from sortbench.engine.plan import solve
 from sortbench.engine.planning.plan_case import Choice, figures
 from sortbench.engine.planning.plan_market import Market
-from sortbench.engine.planning.plan_question import Lock, Question, ask
+from sortbench.engine.planning.plan_asker import ask
+from sortbench.engine.planning.plan_question import Question
 from sortbench.model.catalogue import Care, Catalogue, Kind, Part, Shade, Years
 from sortbench.model.errors import DataError
 from sortbench.model.grade import Flaw, Flaws, Grade
 from sortbench.model.offer import Offer, Seller, ShippingStep
+from sortbench.model.plan_lock import Lock
 from sortbench.model.prices import Prices, Terms
 from sortbench.model.tally import Cell, Record, RecordId, What
 from sortbench.model.target import Line, StandIn, Target

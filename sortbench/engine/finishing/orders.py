@@ -169,36 +169,6 @@ def left_of(offers: Mapping[str, Offer], states: Iterable[OrderState]) -> dict[s
     return left
 
 
-def without_ordered(
-    purchases: Iterable[Purchase], offers: Mapping[str, Offer], states: Iterable[OrderState]
-) -> tuple[Purchase, ...]:
-    """Purchases less the pieces that open orders bring to the same target, or to none in particular.
-
-    Args:
-        purchases: what would be bought if nothing were ordered.
-        offers: by id; purchases of others stay as they are.
-        states: all orders.
-    """
-    coming: dict[tuple[str, str, str], int] = {}
-    for state in states:
-        for line in state.lines:
-            key = (*line.line.kind, line.line.target)
-            coming[key] = coming.get(key, 0) + line.awaited
-    kept = []
-    for purchase in purchases:
-        left = purchase.quantity
-        offer = offers.get(purchase.offer)
-        for target in dict.fromkeys((purchase.target, "")) if offer is not None else ():
-            key = (offer.kind.part, offer.kind.shade, target) if offer is not None else ("", "", "")
-            taken = min(left, coming.get(key, 0))
-            if taken:
-                coming[key] -= taken
-                left -= taken
-        if left:
-            kept.append(purchase._replace(quantity=left))
-    return tuple(kept)
-
-
 def draft_orders(
     purchases: Iterable[Purchase],
     offers: Mapping[str, Offer],

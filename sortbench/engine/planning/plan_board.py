@@ -11,6 +11,7 @@ from sortbench.engine.planning.plan_case import Choice, PlanCase, Way, step_pric
 from sortbench.engine.planning.plan_question import Question
 from sortbench.model.catalogue import Kind
 from sortbench.model.money import money_words
+from sortbench.model.plan_lock import TAKING, Lock
 
 _RELAXED_S = 5.0
 
@@ -58,20 +59,31 @@ def choices_of(question: Question, plan: Plan) -> tuple[ChoiceRow, ...]:
     rows = []
     for place, quantity in plan.taken:
         way = question.case.ways[place]
-        if way.choice is Choice.KEEP and not way.cost:
+        cost = question.cost_of(place)
+        if way.choice is Choice.KEEP and not cost:
             continue
         spot = question.spots[way.demand]
         source = question.case.sources[way.source] if way.source >= 0 else None
         stuff = question.stuff[way.source] if way.source >= 0 else None
         offer = stuff.offer.id if stuff and stuff.offer else ""
         price = source.price if source else 0
-        # A line that is locked was asked about nothing else, so nothing else is known of it.
-        lock = question.locks.get((spot.target, spot.number))
-        what, why = _what(question, way), f"locked to {lock} by hand" if lock else reasons.why(place)
-        kind = spot.kind
-        rows.append(ChoiceRow(spot.target, spot.number, kind, way.choice, quantity, what, offer, way.cost, price, why))
+        why = _why(reasons, place, way.choice, question.locks.get(spot.key))
+        if spot.ordered:
+            why += f"; {spot.ordered:,} on order"
+        what = _what(question, way)
+        rows.append(ChoiceRow(*spot[:3], way.choice, quantity, what, offer, cost, price, why))
     order = {spot[:2]: place for place, spot in enumerate(question.spots)}
     return tuple(sorted(rows, key=lambda row: order[row.target, row.number]))
+
+
+def _why(reasons: _Reasons, place: int, choice: Choice, lock: Lock | None) -> str:
+    """The reason for a way, where a lock is none: of pieces settled as it says nothing else was asked."""
+    if lock is not None and lock.choice in (choice, Choice.OPEN):
+        return f"locked to {lock.words} by hand"
+    why = reasons.why(place)
+    if lock is not None and lock.choice in TAKING:
+        return f"locked to {lock.words} by hand, as far as that can be done: {why}"
+    return why
 
 
 def parcels_of(question: Question, plan: Plan) -> tuple[ParcelRow, ...]:
@@ -141,7 +153,7 @@ class _Reasons:
         kept = way.source >= 0 and self._case.sources[way.source].home >= 0
         for place in self._of_demand[way.demand]:
             other = self._case.ways[place]
-            if other == way or (kept and other.source != way.source):
+            if other == way or place in self._question.penalties or (kept and other.source != way.source):
                 continue
             if other.source < 0 or other.source == way.source or self._left[other.source] > 0:
                 yield place, other
@@ -224,10 +236,14 @@ def binding(question: Question, plan: Plan, cancel: Callable[[], bool] | None = 
     found = []
     for words, other in lifted:
         better = solve(other, seconds=_RELAXED_S, cancel=cancel)
-        if better.cost < plan.cost:
-            less = money_words(plan.cost - better.cost, currency)
-            found.append(
-                f"{words} binds: without it the plan would cost {'' if better.proven else 'at least '}{less} less, "
-                f"with {money_words(better.outlay, currency)} paid to sellers."
-            )
+        if better.cost >= plan.cost:
+            continue
+        saved = question.told(plan).cost - question.told(better).cost
+        paid = money_words(better.outlay, currency)
+        if saved > 0:
+            least = "" if better.proven else "at least "
+            less = f"{least}{money_words(saved, currency)} less"
+            found.append(f"{words} binds: without it the plan would cost {less}, with {paid} paid to sellers.")
+        else:
+            found.append(f"{words} binds: without it more of what is locked can be done, with {paid} paid to sellers.")
     return tuple(found)

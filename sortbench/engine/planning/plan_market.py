@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 from statistics import median
+from types import MappingProxyType
 from typing import NamedTuple
 
 from sortbench.engine.planning.plan_case import Shop
@@ -26,6 +27,7 @@ class Market(NamedTuple):
         prices: by code of the target; under an empty code what holds for all.
         terms: what holds for the whole plan.
         treatments: the bench's own record.
+        ordered: pieces of an offer that open orders wait for, by its id: they cannot be bought again.
     """
 
     sellers: Mapping[str, Seller]
@@ -33,6 +35,13 @@ class Market(NamedTuple):
     prices: Mapping[str, Prices]
     terms: Terms
     treatments: Sequence[Treatment] = ()
+    ordered: Mapping[str, int] = MappingProxyType({})
+
+
+def own_price(offer: Offer, sellers: Mapping[str, Seller], rates: Rates) -> int | None:
+    """The price of one piece in whole minor units of the bench's own currency; None where there is no rate."""
+    currency = offer.currency or sellers[offer.seller].currency
+    return rates.to_own(offer.price, currency) if rates.knows(currency) else None
 
 
 class Wares:
@@ -65,12 +74,15 @@ class Wares:
         found: dict[Kind, list[Offer]] = {}
         lacking: dict[str, int] = {}
         for offer in self._market.offers.values():
+            left = offer.stock - self._market.ordered.get(offer.id, 0)
+            if offer.kind not in wanted or left <= 0:
+                continue
             own = self._market.sellers[offer.seller].currency
             unknown = [code for code in (offer.currency or own, own) if not self._rates.knows(code)]
-            if offer.kind in wanted and unknown:
+            if unknown:
                 lacking[unknown[0]] = lacking.get(unknown[0], 0) + 1
-            elif offer.kind in wanted:
-                found.setdefault(offer.kind, []).append(offer)
+            else:
+                found.setdefault(offer.kind, []).append(offer if left == offer.stock else offer._replace(stock=left))
         for code, number in sorted(lacking.items()):
             left_out = "1 offer is" if number == 1 else f"{number} offers are"
             self.notes.append(f"{left_out} left out, for there is no rate for {code}.")

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections import Counter
+from collections.abc import Iterable
 from typing import NamedTuple
 
 from sortbench.engine.plan import Plan
 from sortbench.engine.planning.plan_board import ChoiceRow
 from sortbench.engine.planning.plan_case import Choice
-from sortbench.engine.planning.plan_question import Question
+from sortbench.engine.planning.plan_lines import LineKey
+from sortbench.engine.planning.plan_question import Question, Spot
+from sortbench.engine.planning.plan_spares import spares_of_plan
 from sortbench.model.catalogue import Catalogue, Kind
-
-LineKey = tuple[str, int]
-"""A line by the code of its target and its number from 1."""
 
 
 class PlanLine(NamedTuple):
@@ -21,7 +21,7 @@ class PlanLine(NamedTuple):
     Attributes:
         target, number: which line.
         kind, name, rgb: what it asks for; the part's name, and the shade's value, empty where it is not known.
-        choice: what is done.
+        choice: what is done; None where all that is lacking is on order, so that nothing is planned.
         quantity: pieces.
         what: which pieces, in words.
         seller: who sells them, empty where nothing is bought.
@@ -35,7 +35,7 @@ class PlanLine(NamedTuple):
     kind: Kind
     name: str
     rgb: str
-    choice: Choice
+    choice: Choice | None
     quantity: int
     what: str
     seller: str
@@ -48,9 +48,15 @@ class PlanLine(NamedTuple):
         """Which line of which target."""
         return self.target, self.number
 
+    @property
+    def word(self) -> str:
+        """What is done, in a word or two."""
+        return str(self.choice or "on order")
+
 
 class PlanTotals(NamedTuple):
-    """What a plan comes to, in minor units: goods, shipping, holes, treating and blemishes add up to its cost.
+    """What a plan comes to, in minor units: goods, shipping, holes, treating and blemishes, less what finished targets
+    are worth and what spares bring, add up to its cost.
 
     Attributes:
         pieces: to be bought.
@@ -58,6 +64,8 @@ class PlanTotals(NamedTuple):
         holes: price of what is left open.
         treating: what treatments are expected to cost.
         blemishes: price of pieces below standard or standing in, and of doubt in sellers.
+        value: of the targets that are finished; reckoned only where targets may be given up.
+        spares: what the pieces bring that become spare, likewise.
         cost: all of it.
         parcels: how many.
         gap: how much of the cost might be saved at most, 0 to 1.
@@ -71,6 +79,8 @@ class PlanTotals(NamedTuple):
     holes: int
     treating: int
     blemishes: int
+    value: int
+    spares: int
     cost: int
     parcels: int
     gap: float
@@ -79,21 +89,24 @@ class PlanTotals(NamedTuple):
 
 
 def lines_of(
-    question: Question, choices: Iterable[ChoiceRow], catalogue: Catalogue, locks: Mapping[LineKey, Choice]
+    question: Question, plan: Plan, choices: Iterable[ChoiceRow], catalogue: Catalogue
 ) -> tuple[PlanLine, ...]:
-    """A row for each choice on each line, in the order of the lines; lines on which nothing changes are kept as they
-    are. Of a line that is locked no reason is told but the lock: it was asked about nothing else."""
+    """A row for each choice on each line, in the order of the lines. Lines on which nothing changes are kept as they
+    are; those of targets that are given up are left out; those that wait for an order say so."""
     sellers = {stuff.offer.id: stuff.offer.seller for stuff in question.stuff if stuff.offer is not None}
+    given_up = set(question.groups) - {question.groups[place] for place in plan.settled}
     by_line: dict[LineKey, list[ChoiceRow]] = {}
     for row in choices:
         by_line.setdefault((row.target, row.number), []).append(row)
     found = []
-    for spot in question.spots:
+    for spot in _in_order(question):
+        if spot.target in given_up:
+            continue
         shade = catalogue.shades.get(spot.kind.shade)
         name, rgb = catalogue.part_name(spot.kind.part), shade.rgb if shade else ""
-        rows = by_line.get((spot.target, spot.number)) or [
-            ChoiceRow(*spot[:3], Choice.KEEP, spot.need, "", "", 0, 0, "nothing changes here")
-        ]
+        if not spot.need:
+            found.append(PlanLine(*spot[:3], name, rgb, None, spot.ordered, "", "", 0, None, "waits for an order"))
+            continue
         found += [
             PlanLine(
                 *row[:3],
@@ -105,45 +118,47 @@ def lines_of(
                 sellers.get(row.offer, ""),
                 row.each,
                 row.price if row.offer else None,
-                f"locked to {lock} by hand" if (lock := locks.get((row.target, row.number))) else row.why,
+                row.why,
             )
-            for row in rows
+            for row in by_line.get(spot.key) or [_unchanged(question, spot)]
         ]
     return tuple(found)
 
 
+def _in_order(question: Question) -> Iterable[Spot]:
+    """Lines that are asked about and lines that wait for an order, target by target."""
+    rank = {code: place for place, code in enumerate(dict.fromkeys(spot.target for spot in question.spots))}
+    lines = [*question.spots, *(spot._replace(need=0) for spot in question.awaited)]
+    return sorted(lines, key=lambda spot: (rank.get(spot.target, len(rank)), spot.number))
+
+
+def _unchanged(question: Question, spot: Spot) -> ChoiceRow:
+    lock = question.locks.get(spot.key)
+    why = f"locked to {lock.words} by hand" if lock else "nothing changes here"
+    why += f"; {spot.ordered:,} on order" if spot.ordered else ""
+    return ChoiceRow(*spot[:3], Choice.KEEP, spot.need, "", "", 0, 0, why)
+
+
 def totals_of(question: Question, plan: Plan) -> PlanTotals:
-    """What a plan for targets that are all to be finished comes to."""
-    holes = treating = others = 0
+    """What a plan, as it is told, comes to."""
+    sums: Counter[Choice] = Counter()
     for place, quantity in plan.taken:
-        way = question.case.ways[place]
-        cost = way.cost * quantity
-        if way.choice is Choice.OPEN:
-            holes += cost
-        elif way.choice is Choice.TREAT:
-            treating += cost
-        else:
-            others += cost
+        sums[question.case.ways[place].choice] += question.cost_of(place) * quantity
     goods = sum(parcel.goods for parcel in plan.parcels)
+    shipping = sum(parcel.shipping for parcel in plan.parcels)
+    becoming = sum(row.all for row in spares_of_plan(question, plan) if row.target)
     return PlanTotals(
         sum(parcel.pieces for parcel in plan.parcels),
         goods,
-        sum(parcel.shipping for parcel in plan.parcels),
-        holes,
-        treating,
-        others - goods,
+        shipping,
+        sums[Choice.OPEN],
+        sums[Choice.TREAT],
+        sums.total() - sums[Choice.OPEN] - sums[Choice.TREAT] - goods,
+        sums.total() + shipping - becoming - plan.cost,
+        becoming,
         plan.cost,
         len(plan.parcels),
         plan.gap,
         plan.proven,
         plan.cancelled,
     )
-
-
-def alternatives_of(question: Question) -> Mapping[LineKey, tuple[Choice, ...]]:
-    """What each line may be locked to, given a question in which nothing is locked."""
-    found: dict[LineKey, set[Choice]] = {(spot.target, spot.number): set() for spot in question.spots}
-    for way in question.case.ways:
-        spot = question.spots[way.demand]
-        found[spot.target, spot.number].add(way.choice)
-    return {key: tuple(choice for choice in Choice if choice in some) for key, some in found.items()}

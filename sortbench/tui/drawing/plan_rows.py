@@ -12,7 +12,7 @@ from sortbench.tui.drawing.words import joined, plural, swatch
 from sortbench.tui.widgets.rows import Column, Row, Span, clip, columns
 
 if TYPE_CHECKING:
-    from sortbench.desks.planning_desk import Choice, PlanLine, PlanTotals, PlanView
+    from sortbench.desks.planning_desk import Choice, PlanLine, PlanTotals, PlanView, SpareRow
 
 LOCKED = "◆"
 _NOTE_LINES = 2
@@ -33,7 +33,21 @@ _LAYOUT = (
 _NAMES = ("", "", "in", "line", "", "part", "shade", "choice", "pcs", "price", "seller", "why")
 _LOOKS = {"leave open": "wanted", "treat": "present", "keep": "text"}
 
+_SPARE_LAYOUT = (
+    Column(1),
+    Column(1),
+    Column(9, 20),
+    Column(5, 14, drop=2),
+    Column(8, 18, drop=3),
+    Column(4, 7, align="right"),
+    Column(6, 9, align="right", drop=1),
+    Column(6, 10, align="right"),
+    Column(12, None, drop=4),
+)
+_SPARE_NAMES = ("", "", "part", "shade", "condition", "pcs", "each", "together", "why")
+
 NO_MATCH: tuple[Row, ...] = ((("No line is so.", "warning"),),)
+NO_SPARES: tuple[Row, ...] = ((("No piece is spare.", "text"),),)
 NOTHING: tuple[Row, ...] = (
     (("Nothing is to be planned: no target lacks a piece, or has one below its standard.", "good"),),
 )
@@ -49,9 +63,7 @@ def lines_in_view(lines: Sequence[PlanLine], words: str, only: Choice | None) ->
         and (
             not words
             or holds_words(
-                searchable(
-                    line.target, line.name, line.kind.part, line.kind.shade, line.choice, line.seller, line.what
-                ),
+                searchable(line.target, line.name, line.kind.part, line.kind.shade, line.word, line.seller, line.what),
                 words,
             )
         )
@@ -60,10 +72,24 @@ def lines_in_view(lines: Sequence[PlanLine], words: str, only: Choice | None) ->
 
 def head_rows(view: PlanView, width: int) -> tuple[Row, ...]:
     """How sure the plan is or how the search goes, and what it comes to."""
-    found = [clip((("plan", "title"), ("  ", "text"), *_state(view)), width)]
+    title = "which are worth finishing" if view.worth else "plan"
+    found = [clip(((title, "title"), ("  ", "text"), *_state(view)), width)]
     if view.totals is not None:
         found += [clip(row, width) for row in _totals(view, view.totals)]
+    if view.finished:
+        found.append(clip(_finished(view), width))
     return tuple(found)
+
+
+def _finished(view: PlanView) -> Row:
+    """Which targets are worth finishing, and which are not."""
+    told = {True: "finish ", False: "not worth finishing "}
+    parts: list[Row] = []
+    for done, words in told.items():
+        codes = [code for code, finished in view.finished.items() if finished is done]
+        if codes:
+            parts.append(((words, "quiet"), (", ".join(codes), "good" if done else "wanted")))
+    return joined(parts)
 
 
 def _state(view: PlanView) -> Row:
@@ -90,8 +116,9 @@ def _totals(view: PlanView, totals: PlanTotals) -> tuple[Row, Row]:
     def money(units: int) -> str:
         return _money(units, view.currency)
 
-    of = "" if view.parcels is None else f" of at most {view.parcels}"
-    budget = f"budget {view.budget}" if view.budget else "no budget"
+    most, parcels = view.limits
+    of = "" if parcels is None else f" of at most {parcels}"
+    budget = "no budget" if most is None else f"budget {most:,}"
     paid: list[Row] = [
         (("buy ", "quiet"), (plural(totals.pieces, "piece"), "strong")),
         (
@@ -99,12 +126,17 @@ def _totals(view: PlanView, totals: PlanTotals) -> tuple[Row, Row]:
             (f"{money(totals.goods + totals.shipping)} {view.currency} paid", "strong"),
         ),
         ((f"{plural(totals.parcels, 'parcel')}{of}", "text"),),
-        ((budget, "text" if view.budget else "quiet"),),
+        ((budget, "quiet" if most is None else "text"),),
     ]
     costs: list[Row] = [
         ((f"holes {money(totals.holes)}", "wanted" if totals.holes else "quiet"),),
         ((f"treating {money(totals.treating)}", "text" if totals.treating else "quiet"),),
         ((f"blemishes and doubt {money(totals.blemishes)}", "text" if totals.blemishes else "quiet"),),
+        *(
+            [((f"less {money(totals.value)} of value and {money(totals.spares)} of spares", "text"),)]
+            if view.finished
+            else []
+        ),
         ((f"all in all {money(totals.cost)} {view.currency}", "strong"),),
     ]
     return joined(paid), joined(costs)
@@ -128,6 +160,52 @@ def failure_rows(view: PlanView, width: int) -> tuple[Row, ...]:
     return wrapped(view.failure, "warning", width, 4)
 
 
+def spare_rows(view: PlanView) -> tuple[Row, ...]:
+    """What the spares come to, or what is to be set before anything can be said of that."""
+    if not view.finished:
+        return ((("Spares are listed once it is asked which targets are worth finishing: w.", "text"),),)
+    told = []
+    for rows, words in (
+        ([row for row in view.spares if row.target], "become spare"),
+        ([row for row in view.spares if not row.target], "spare already"),
+    ):
+        pieces = plural(sum(row.quantity for row in rows), "piece")
+        told.append(((f"{pieces} {words}, {_money(sum(row.all for row in rows), view.currency)}", "text"),))
+    return (joined(told),)
+
+
+def spare_headings(width: int) -> Row:
+    """What the columns of the spares are called."""
+    return headings(_SPARE_LAYOUT, _SPARE_NAMES, width)
+
+
+def spare_row(view: PlanView, row: SpareRow, name: str, rgb: str, chosen: bool, width: int) -> Row:
+    """Like pieces that nobody needs."""
+    look = "chosen" if chosen else "text"
+    cells: list[str | Span | Row] = [
+        (POINTER if chosen else " ", "key"),
+        (swatch(rgb, row.piece.kind.shade),),
+        (name, look),
+        (row.piece.kind.shade, look),
+        (row.condition, "quiet"),
+        f"{row.quantity:,}",
+        _money(row.each, view.currency) if row.each else ("–", "quiet"),
+        _money(row.all, view.currency) if row.each else ("–", "quiet"),
+        (row.why, "quiet"),
+    ]
+    return columns(_SPARE_LAYOUT, cells, width)
+
+
+def spares_in_view(rows: Sequence[SpareRow], words: str) -> tuple[SpareRow, ...]:
+    """The spares that hold all the words."""
+    return tuple(
+        row
+        for row in rows
+        if not words
+        or holds_words(searchable(row.piece.kind.part, row.piece.kind.shade, row.condition, row.why), words)
+    )
+
+
 def heading_row(width: int) -> Row:
     """What the columns are called."""
     return headings(_LAYOUT, _NAMES, width)
@@ -136,9 +214,9 @@ def heading_row(width: int) -> Row:
 def plan_row(view: PlanView, line: PlanLine, chosen: bool, width: int) -> Row:
     """One choice on one line; what it is locked to stands in its place while the plan with it is looked for."""
     lock = view.locks.get(line.key)
-    choice: str = line.choice
-    if lock is not None and lock is not line.choice and view.working:
-        choice = f"→ {lock}"
+    choice = line.word
+    if lock is not None and lock.choice is not line.choice and view.working:
+        choice = f"→ {lock.choice}"
     look = "chosen" if chosen else "text"
     cells: list[str | Span | Row] = [
         (POINTER if chosen else " ", "key"),
@@ -148,7 +226,7 @@ def plan_row(view: PlanView, line: PlanLine, chosen: bool, width: int) -> Row:
         (swatch(line.rgb, line.kind.shade),),
         (line.name, look),
         (line.kind.shade, look),
-        (choice, _LOOKS.get(line.choice, "good")),
+        (choice, _LOOKS.get(line.word, "good")),
         f"{line.quantity:,}",
         _money(line.price, view.currency) if line.price is not None else ("–", "quiet"),
         line.seller or ("–", "quiet"),
@@ -160,11 +238,14 @@ def plan_row(view: PlanView, line: PlanLine, chosen: bool, width: int) -> Row:
 def plan_words(view: PlanView, line: PlanLine) -> str:
     """A row in full."""
     lock = view.locks.get(line.key)
-    others = [choice for choice in view.alternatives.get(line.key, ()) if choice is not (lock or line.choice)]
+    now = lock.choice if lock else line.choice
+    others = [choice for choice in view.settling.choices.get(line.key, ()) if choice is not now]
     which = f" ({line.what})" if line.what else ""
     costs = f", each costs {_money(line.each, view.currency)} {view.currency} in all" if line.each else ""
     may = f"; Right: {', '.join(others)}" if others else ""
-    return f"{line.name} · {line.kind.shade}: {line.choice} {line.quantity:,}{which}{costs}; {line.why}{may}"
+    number = len(view.settling.offers.get(line.key, ()))
+    offers = f"; + -: {plural(number, 'offer')}" if number else ""
+    return f"{line.name} · {line.kind.shade}: {line.word} {line.quantity:,}{which}{costs}; {line.why}{may}{offers}"
 
 
 def _money(units: int, currency: str) -> str:

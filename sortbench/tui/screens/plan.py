@@ -5,14 +5,17 @@ from __future__ import annotations
 from contextlib import suppress
 from typing import ClassVar
 
-from sortbench.desks.planning_desk import LONGER_S, SECONDS, Choice, PlanLine, PlanningDesk, PlanView
+from sortbench.desks.planning_desk import LONGER_S, SECONDS, Choice, PlanLine, PlanningDesk, PlanView, SpareRow
 from sortbench.engine.board import Notice
-from sortbench.model.errors import SortbenchError
+from sortbench.model.errors import DataError, SortbenchError
+from sortbench.model.money import as_amount
 from sortbench.tui.drawing import plan_rows as draw
 from sortbench.tui.drawing.list_rows import kept_note
+from sortbench.tui.drawing.words import plural
 from sortbench.tui.keys import Place
 from sortbench.tui.messages import Repaint, RowClicked
-from sortbench.tui.screens.listing import ListScreen
+from sortbench.tui.screens.listing import ListScreen, Question
+from sortbench.tui.widgets.rows import Row
 
 _SHOWN: dict[str, Choice | None] = {choice.replace(" ", "-"): choice for choice in Choice} | {"all": None}
 
@@ -31,9 +34,12 @@ class PlanScreen(ListScreen):
         self._only: Choice | None = None
         self._view: PlanView | None = None
         self._lines: tuple[PlanLine, ...] = ()
-        self._here: tuple[str, int, Choice] | None = None
+        self._in_spares = False
+        self._spares: tuple[SpareRow, ...] = ()
+        self._here: tuple[str, int, Choice | None] | None = None
         self._anew = 0.0
         """Seconds that a search to be begun with the next frame has; 0 where none is wanted."""
+        self._ordered = False
 
     @property
     def _desk(self) -> PlanningDesk:
@@ -42,12 +48,12 @@ class PlanScreen(ListScreen):
     @property
     def count(self) -> int:
         """Rows in view."""
-        return len(self._lines)
+        return len(self._spares if self._in_spares else self._lines)
 
     @property
     def resting(self) -> tuple[str, str]:
         """What the line can be used for."""
-        return "", "/ filters · 1-6 one choice, 0 all · m limits · u unlocks all"
+        return "", "/ filters · 1-6 one choice, 0 all · m limits · + - offers · w worth · o orders"
 
     def prompts(self, key: str) -> tuple[str, str]:
         """The limits, or a filter."""
@@ -59,6 +65,13 @@ class PlanScreen(ListScreen):
         if not self._desk.is_current or self._desk.view().failure:
             self._plan_anew()
 
+    def on_screen_resume(self) -> None:
+        """Back from the orders: what was ordered is not planned again."""
+        super().on_screen_resume()
+        if self._ordered:
+            self._ordered = False
+            self._plan_anew()
+
     def on_unmount(self) -> None:
         """Nobody looks any more: the best so far will do."""
         self._desk.cancel()
@@ -67,7 +80,16 @@ class PlanScreen(ListScreen):
 
     def run_own(self, name: str) -> None:
         """Lock, show one choice, plan anew."""
-        if name.startswith("show."):
+        if name == "spares":
+            self._turn()
+        elif name == "worth":
+            self._desk.turn_worth()
+            self._plan_anew()
+        elif name == "order":
+            self.do(self._ask_order)
+        elif self._in_spares and name != "again":
+            self.say("That is for the plan: l shows it.", wrong=True)
+        elif name.startswith("show."):
             self._only = _SHOWN[name.removeprefix("show.")]
             self.cursor, self._here = 0, None
         elif name == "again":
@@ -81,19 +103,63 @@ class PlanScreen(ListScreen):
             self._lock()
         elif name in ("next", "previous"):
             self._other(1 if name == "next" else -1)
+        elif name in ("dearer", "cheaper"):
+            self._other_offer(1 if name == "dearer" else -1)
+
+    def _turn(self) -> None:
+        """To the spares, or back to the plan."""
+        self._in_spares, self.cursor, self.words = not self._in_spares, 0, ""
+        self._here = None
+        self.say("")
+
+    def _ask_order(self) -> Notice:
+        """Ask whether what the plan buys is to be ordered."""
+        bought = self._desk.purchases
+        totals = self._desk.view().totals
+        pieces = sum(purchase.quantity for purchase in bought)
+        parcels = totals.parcels if totals else 0
+        text = f"Make {plural(parcels, 'order')} of the plan that is shown, {plural(pieces, 'piece')} in all?"
+        self.ask(Question(text, self._order))
+        return Notice("")
+
+    def _order(self) -> Notice:
+        made = self._desk.order()
+        self._ordered = True
+        self.desk.show_orders()
+        return Notice(f"made {', '.join(order.id for order in made)}; nothing is sent")
 
     @property
     def _line(self) -> PlanLine | None:
-        return self._lines[self.cursor] if self.cursor < len(self._lines) else None
+        return self._lines[self.cursor] if not self._in_spares and self.cursor < len(self._lines) else None
 
     def _lock(self) -> None:
         line = self._line
         if line is None:
             return
         self._hold()
-        if not self._desk.unlock_one(line.key):
-            self._desk.lock(line.key, line.choice)
-        self._plan_anew()
+        if self.do(lambda: self._to_lock(line)) is not None:
+            self._plan_anew()
+
+    def _to_lock(self, line: PlanLine) -> Notice:
+        if self._desk.unlock_one(line.key):
+            return Notice(f"{line.target} line {line.number} is let go")
+        if line.choice is None:
+            raise DataError("All that this line lacks is on order.", "The orders screen calls an order off.")
+        self._desk.lock(line.key, line.choice)
+        return Notice(f"{line.target} line {line.number} is locked: {line.choice}")
+
+    def _other_offer(self, by: int) -> None:
+        line = self._line
+        if line is not None and self.do(lambda: self._to_offer(line, by)) is not None:
+            self._plan_anew()
+
+    def _to_offer(self, line: PlanLine, by: int) -> Notice:
+        lock, way = self._desk.other_offer(line.key, line.seller, by)
+        self._here = (*line.key, lock.choice)
+        price = f"{as_amount(way.price, self._view.currency):,} {self._view.currency}" if self._view else ""
+        return Notice(
+            f"{line.target} line {line.number} is locked: {lock.words} of {way.seller}, {price}, has {way.stock:,}"
+        )
 
     def _other(self, by: int) -> None:
         line = self._line
@@ -101,10 +167,10 @@ class PlanScreen(ListScreen):
             self._plan_anew()
 
     def _to_other(self, line: PlanLine, by: int) -> Notice:
-        choice = self._desk.other(line.key, line.choice, by)
+        lock = self._desk.other(line.key, line.choice, by)
         # The row goes where the choice does, so that a second stroke goes on from there.
-        self._here = (*line.key, choice)
-        return Notice(f"{line.target} line {line.number} is locked: {choice}")
+        self._here = (*line.key, lock.choice)
+        return Notice(f"{line.target} line {line.number} is locked: {lock.words}")
 
     def typed(self, key: str, text: str) -> None:
         """New limits; what cannot be is given back to be mended."""
@@ -124,6 +190,8 @@ class PlanScreen(ListScreen):
             self._desk.cancel()
         elif self.words:
             self.filter("")
+        elif self._in_spares:
+            self._turn()
         elif self._only is not None:
             self._only = None
         else:
@@ -175,7 +243,8 @@ class PlanScreen(ListScreen):
         """The plan as it is now; the cursor stays on its line."""
         self._view = view = self._desk.view()
         self._lines = draw.lines_in_view(view.lines, self.words, self._only)
-        if self._here is not None:
+        self._spares = draw.spares_in_view(view.spares, self.words) if self._in_spares else ()
+        if self._here is not None and not self._in_spares:
             places = [place for place, line in enumerate(self._lines) if line.key == self._here[:2]]
             same = [place for place in places if self._lines[place].choice is self._here[2]]
             self.cursor = (same or places or [self.cursor])[0]
@@ -185,6 +254,9 @@ class PlanScreen(ListScreen):
         """The totals, the rows, the one under the cursor in full."""
         view, width = self._view, self.size.width
         if view is None:
+            return
+        if self._in_spares:
+            self._draw_spares(view, width)
             return
         about = [*draw.head_rows(view, width), *draw.note_rows(view, self._only, self.count, width)]
         if self.words:
@@ -201,3 +273,25 @@ class PlanScreen(ListScreen):
             self.show_list(lambda index, room: draw.plan_row(view, lines[index], index == self.cursor, room))
         line = None if view.failure else self._line
         self.show_said(draw.plan_words(view, line) if line else "")
+
+    def _draw_spares(self, view: PlanView, width: int) -> None:
+        """What becomes spare and what is so already."""
+        rows, picture = self._spares, self.bench.picture
+        about: list[Row] = [*draw.head_rows(view, width), *draw.spare_rows(view)]
+        if self.words:
+            about.append(kept_note(self.count, len(view.spares), self.words, "row"))
+        self.show_about([*about, draw.spare_headings(self.panels["list"].size.width or width)])
+        if not rows:
+            self.panels["list"].show(draw.NO_MATCH if self.words else draw.NO_SPARES)
+            self.show_said()
+            return
+
+        def make(index: int, room: int) -> Row:
+            kind = rows[index].piece.kind
+            name, rgb = picture.catalogue.part_name(kind.part), picture.rgb(kind.shade)
+            return draw.spare_row(view, rows[index], name, rgb, index == self.cursor, room)
+
+        self.show_list(make)
+        row = rows[self.cursor]
+        name = picture.catalogue.part_name(row.piece.kind.part)
+        self.show_said(f"{name} · {row.piece.kind.shade}, {row.condition}: {row.why}")
