@@ -103,7 +103,7 @@ def _show_course(figures: SittingFigures) -> None:
             [pause.after_s / whole for pause in figures.pauses],
         )
         if _prints("".join(rows)):
-            write("\n".join(rows) + "\n\n")
+            write("\n".join(("pieces a minute over the time at work", *rows)) + "\n\n")
     for pause in figures.pauses:
         say(f"a pause of {span(pause.length_s)} after {span(pause.after_s)} at work")
     _answer(course_table(figures.course))

@@ -27,8 +27,12 @@ from sortbench.engine.records.words import (
     summary,
     ways_table,
 )
+from sortbench.model.errors import WriteError
 from sortbench.papers.own_files import page_head, page_text, write_own_file
 from sortbench.sitting import stamp
+
+FOLDER = "records"
+"""The folder of a bench that pages of records are written into."""
 
 _GENERATOR = '<meta name="generator" content="sortbench records">'
 _WIDTH, _HEIGHT, _LEFT, _ABOVE = 640, 150, 44, 8
@@ -162,6 +166,27 @@ def write_records(path: Path, page: str, *, overwrite: bool = False) -> None:
     """
     start = page[: page.index(_GENERATOR) + len(_GENERATOR)]
     write_own_file(path, page.encode(), start.encode(), "page of records", overwrite=overwrite)
+
+
+def keep_page(folder: Path, records: WorkRecords) -> Path:
+    """Write the page into a folder of the bench; an earlier one is replaced.
+
+    Returns:
+        The file.
+
+    Raises:
+        UsageError: something else lies in its place.
+        WriteError: the disk refused.
+    """
+    kept = folder / FOLDER
+    try:
+        kept.mkdir(exist_ok=True)
+    except OSError as error:
+        raise WriteError(
+            f"The folder {kept} cannot be made: {error.strerror or error}.", "Make room, or mend its rights."
+        ) from error
+    write_records(kept / "records.html", page_of(records))
+    return kept / "records.html"
 
 
 def mappings_of(records: WorkRecords) -> list[dict[str, Any]]:

@@ -209,6 +209,17 @@ class SortbenchApp(App[None]):
         else:
             self.push_screen(OrdersScreen())
 
+    def show_records(self) -> None:
+        """How fast the sittings went, over the screen that asks for it."""
+        from sortbench.tui.screens.records import RecordsScreen
+
+        try:
+            dict(self.bench.documents.spots)  # spot checks are read now; where they are damaged, the bench goes on
+        except SortbenchError as error:
+            self.notify(str(error), severity="error", markup=False)
+        else:
+            self.push_screen(RecordsScreen())
+
     def show_help(self, place: Place) -> None:
         """All keys of a place, and the grammar of the entry line."""
         from sortbench.tui.screens.help import HelpScreen

@@ -20,6 +20,7 @@ from sortbench.tui.list_commands import LIST_COMMANDS
 from sortbench.tui.order_commands import ORDER_COMMANDS
 from sortbench.tui.photo_commands import PHOTO_COMMANDS
 from sortbench.tui.plan_commands import PLAN_COMMANDS
+from sortbench.tui.record_commands import RECORD_COMMANDS
 from sortbench.tui.wash_commands import WASH_COMMANDS
 
 # -- why not
@@ -128,6 +129,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("pick.void", ("delete",), "void", "Void the picked tally; redo brings it back.", "pad", _no_last),
     Command("typing", ("/",), "typing", "Back to typing.", "pad", rank=2),
     *LIST_COMMANDS,
+    *RECORD_COMMANDS,
     *PLAN_COMMANDS,
     *ORDER_COMMANDS,
     *WASH_COMMANDS,

@@ -97,17 +97,17 @@ def sittings_table(sittings: Iterable[SittingFigures]) -> Figures:
 def ways_table(ways: Iterable[WayFigures]) -> Figures:
     """Ways of entry, a row each."""
     return Figures(
-        ("way of entry", "at work", "tallies", "pieces", "a minute", "95 %", "put right"),
-        (False, True, True, True, True, False, True),
+        ("way of entry", "a minute", "95 %", "pieces", "put right", "tallies", "at work"),
+        (False, True, False, True, True, True, True),
         tuple(
             (
                 way_words(each.way),
-                span(each.work_s),
-                f"{each.entries:,}",
-                f"{each.pieces:,}",
                 rate(each.rate),
                 rate_range(each.rate),
+                f"{each.pieces:,}",
                 share(each.touched, each.entries),
+                f"{each.entries:,}",
+                span(each.work_s),
             )
             for each in ways
         ),

@@ -14,6 +14,7 @@ _TITLES: dict[Place, str] = {
     "targets": "keys of the targets screen",
     "bins": "keys of the bins screen",
     "log": "keys of the log screen",
+    "records": "keys of the records screen",
     "reconcile": "keys of the reconcile screen",
     "pick": "keys of the pick list",
     "statement": "keys of the statement",

@@ -55,6 +55,9 @@ class Host(Protocol):
     def show_orders(self) -> None:
         """Show orders and the standing list over the screen that asks for it."""
 
+    def show_records(self) -> None:
+        """Show how fast the sittings went over the screen that asks for it."""
+
     def show_help(self, place: Place) -> None:
         """Show all keys of a place."""
 

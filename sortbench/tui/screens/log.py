@@ -34,7 +34,9 @@ class LogScreen(ListScreen):
         super().bench_changed()
 
     def run_own(self, name: str) -> None:
-        """Void the record under the cursor, once that is agreed to."""
+        """Void the record under the cursor, once that is agreed to; or show how fast it went."""
+        if name == "records":
+            self.desk.show_records()
         if name == "void" and self._shown:
             record = self._shown[self.cursor]
             if not record.holds:
