@@ -33,6 +33,8 @@ COMMANDS = {
     "lots": ("sortbench.cli.lots:lots", "What was bought and spent; what targets cost so far."),
     "statement": ("sortbench.cli.statement:statement", "What can truly be told a buyer of a target."),
     "bins": ("sortbench.cli.bins:bins", "What lies in each bin."),
+    "spot": ("sortbench.cli.spot:spot", "Look at some pieces of a bin: is the count good?"),
+    "recount": ("sortbench.cli.recount:recount", "A second person counts a bin blindly; compare."),
     "log": ("sortbench.cli.log:log", "Every record, who voided what."),
     "records": ("sortbench.cli.records:records", "How fast it went, by way of entry; what was put right."),
     "pile": ("sortbench.cli.pile:pile", "Say how large the pile is, or ask."),

@@ -106,8 +106,8 @@ class RecountDesk:
         return made[0]
 
     def found(self, recount: Recount) -> tuple[Record, ...]:
-        """The records of a recount that hold, in order."""
-        return self._bench.picture.ledger.recounted(recount_way(recount.id))
+        """The records of a recount that hold, in the order of time, for they may be of several sittings."""
+        return tuple(sorted(self._bench.picture.ledger.recounted(recount_way(recount.id)), key=_by_time))
 
     def note(self, number: str, text: str, pick: int = 0) -> Record:
         """Note pieces that lie in the bin, as the words and marks of an entry line say what they are.
@@ -138,10 +138,8 @@ class RecountDesk:
         found = self.found(recount)
         if not found:
             raise DataError(f"Nothing is noted in {recount.id}.")
-        # By time: numbers of records say nothing of the order of two sittings.
-        last = max(found, key=lambda record: (record.at, record.id))
-        self._bench.sitting.void(last.id)
-        return last
+        self._bench.sitting.void(found[-1].id)
+        return found[-1]
 
     def end(self, number: str, back: bool = False) -> Recount:
         """Say that all pieces of the bin are noted, so that the counts may be compared; or that some are not yet.

@@ -52,8 +52,9 @@ class Verdict(NamedTuple):
         wrong: what is wrong, in the order in which it was found.
         standing: once more pieces are wrong than the plan accepts, the recount is asked for without further looking.
         error: share of wrong pieces, with its 95 % interval by Clopper and Pearson; None before the first piece. It
-            takes the bin for endless, so it is rather too wide than too narrow; where every piece was looked at, both
-            ends are the share itself.
+            takes the bin for endless, so it is rather too wide than too narrow, and holds once the whole sample was
+            looked at: who stops at the first wrong pieces finds more than there are. Where every piece of the bin was
+            looked at, both ends are the share itself.
     """
 
     plan: SamplingPlan
