@@ -1,0 +1,175 @@
+"""What the model says of single lists: how likely, how complete, and what tells.
+
+Imports numpy, so it is imported where it is needed and nowhere at the top of a module.
+"""
+
+from __future__ import annotations
+
+from math import comb, log, sqrt
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from sortbench.engine.identify.lot_view import LotView, Share, Standing, Telling
+from sortbench.engine.identify.shapes import BEST, MOST
+
+if TYPE_CHECKING:
+    from sortbench.engine.identify.list_index import Floats, Whole
+    from sortbench.engine.identify.mixture import Mixture
+
+_GRID: Floats = np.arange(1, 101) / 100  # shares of its pieces that a list may have kept
+_NORMAL = 1.959964  # 97.5 % point of the normal distribution
+_TINY = 1e-300
+
+
+def _thinned(kept: Floats) -> Floats:
+    """How likely it is that m of n are kept, m down and n across, share by share.
+
+    The likelihoods of the model are laid out for lists in good order, so the shares here are relative to that. For a
+    share above one this is no chance, but the formula holds all the same, for a likelihood is a polynomial in the share.
+    """
+    ways = np.array([[float(comb(n, m)) for n in range(MOST + 1)] for m in range(MOST + 1)])
+    m = np.arange(MOST + 1.0)[:, None]
+    lost = np.maximum(0.0, np.arange(MOST + 1.0)[None, :] - m)
+    share = kept[:, None, None]
+    found: Floats = ways * share**m * (1 - share) ** lost
+    return found
+
+
+_THINNED = _thinned(_GRID / BEST)
+
+
+def order(mixture: Mixture) -> Whole:
+    """All lists, the likeliest first; of equal ones that first of which more lines were seen."""
+    index = mixture.index
+    if not len(index):
+        return np.zeros(0, dtype=np.int64)
+    seen = index.sums((mixture.found[index.kind] > 0).astype(np.int64)) / np.diff(index.starts)
+    return np.lexsort((-seen, -np.round(mixture.any_of(), 6), -np.round(mixture.presence(), 6)))
+
+
+def view(mixture: Mixture, limit: int = 12, telling: int = 3, sought: int = 3) -> LotView:
+    """The likeliest lists and what to look for next, as far as effects are up to date.
+
+    Args:
+        limit: lists at most.
+        telling: kinds named of each list, at most.
+        sought: kinds to look for, at most.
+    """
+    from sortbench.engine.identify.next_kind import look_for
+
+    of_lists = int(mixture.found.sum())
+    chances = mixture.presence(), mixture.any_of()
+    return LotView(
+        mixture.counted,
+        None if mixture.pile is None else round(mixture.pile),
+        len(mixture.index),
+        mixture.counted - of_lists,
+        mixture.foreign_share * of_lists,
+        tuple(_standing(mixture, int(number), telling, *chances) for number in order(mixture)[:limit]),
+        look_for(mixture, sought),
+    )
+
+
+def _standing(mixture: Mixture, number: int, telling: int, presence: Floats, any_of: Floats) -> Standing:
+    """One list, held against what was counted."""
+    index = mixture.index
+    listed, lines = index.lists[number], index.lines(number)
+    kinds = index.kind[lines]
+    found = mixture.found[kinds]
+    chance = float(presence[number])
+    case = _Case(mixture, number)
+    return Standing(
+        listed.key,
+        listed.name,
+        chance,
+        max(0.0, float(any_of[number]) - chance),
+        len(listed.lines),
+        int((found > 0).sum()),
+        int(index.asked[lines].sum()),
+        case.brought(),
+        None if mixture.share is None else case.complete(),
+        int(((found > 0) & (index.holders[kinds] == 1)).sum()),
+        case.telling(telling),
+    )
+
+
+class _Case:
+    """One list beside everything else that is in the pile.
+
+    Attributes:
+        weight: the chance of each share of the grid that the list kept so much, if it is in the pile.
+    """
+
+    def __init__(self, mixture: Mixture, number: int) -> None:
+        index = self.index = mixture.index
+        self.mixture = mixture
+        lines = index.lines(number)
+        kinds = index.kind[lines]
+        rest = mixture.expected.copy()
+        rest[kinds] = np.maximum(0.0, rest[kinds] - mixture.kept(number) * index.weighed[lines])
+        rows = np.searchsorted(mixture.seen, kinds)
+        seen = rows < len(mixture.seen)
+        seen[seen] = mixture.seen[rows[seen]] == kinds[seen]
+        self.kinds = kinds[seen]
+        self.asked = index.asked[lines][seen]
+        self.units = index.weighed[lines][seen]
+        self.total = float(index.total[number])
+        self.unseen = self.total - float(self.units.sum())
+        self.windows = mixture.windows(rest)[rows[seen]]
+        # For each line the columns of what it asks for: grid by kept by line.
+        likely = np.maximum(_TINY, np.einsum("lm,gml->gl", self.windows, _THINNED[:, :, self.units]))
+        logs = np.log(likely).sum(axis=1) + self.unseen * np.log(1 - _GRID * mixture.counted_share)
+        weight = np.exp(logs - logs.max())
+        self.weight: Floats = weight / weight.sum()
+        self.mean = int(np.argmin(np.abs(_GRID - float(self.weight @ _GRID))))
+        self.likely: Floats = likely[self.mean]
+        self.came: Floats = self._came()
+
+    def _came(self) -> Floats:
+        """Units of each seen line that came from the list, if it is in the pile.
+
+        One of n units is found with the chance of one, and all others of the kind come to one less then; how likely
+        that is follows from the likelihoods with one unit more asked for.
+        """
+        chance = self.mixture.chance
+        one_less = (self.windows[:, 1:] - (1 - chance) * self.windows[:, :-1]) / chance
+        others = _THINNED[self.mean][:-1, self.units - 1]
+        found = self.mixture.counted_share * float(_GRID[self.mean])
+        came: Floats = self.units * found * (one_less * others.T).sum(axis=1) / self.likely
+        return np.clip(came, 0.0, self.units)
+
+    def brought(self) -> float:
+        """Pieces counted that came from the list, if it is in the pile."""
+        return float((self.came * self.asked / self.units).sum())
+
+    def complete(self) -> Share:
+        """How many of its pieces are in the pile, if it is: those found, and those that are yet to be."""
+        counted = self.mixture.counted_share
+        found = float(self.came.sum())
+        doubt = float((self.came * (1 - self.came / self.units)).sum())
+        left = self.total - found
+        still = _GRID * (1 - counted) / (1 - _GRID * counted)
+        mean = found + left * still
+        likely = float(self.weight @ mean)
+        spread = float(self.weight @ ((mean - likely) ** 2 + left * still * (1 - still))) + doubt
+        half = _NORMAL * sqrt(spread)
+        return Share(
+            max(0.0, likely - half) / self.total, likely / self.total, min(self.total, likely + half) / self.total
+        )
+
+    def telling(self, limit: int) -> tuple[Telling, ...]:
+        """The seen kinds that speak most for the list, beside what is in the pile anyway."""
+        logs = np.log(self.likely / np.maximum(_TINY, self.windows[:, 0]))
+        return tuple(
+            Telling(
+                self.index.kinds[int(self.kinds[at])],
+                int(self.mixture.found[self.kinds[at]]),
+                int(self.asked[at]),
+                int(self.index.holders[self.kinds[at]]),
+                float(logs[at]) / log(2),
+            )
+            for at in np.argsort(-logs, kind="stable")[:limit]
+            if logs[at] > 0
+        )
+

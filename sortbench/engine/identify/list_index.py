@@ -1,0 +1,84 @@
+"""A library of lists laid out as arrays: which kinds each list asks for, how many, and how common each kind is.
+
+Imports numpy, so it is imported where it is needed and nowhere at the top of a module.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sortbench.engine.identify.shapes import MOST
+from sortbench.model.catalogue import Kind
+
+Floats = NDArray[np.float64]
+Whole = NDArray[np.int64]
+
+
+class Listed(NamedTuple):
+    """One list of the library.
+
+    Attributes:
+        key: what tells it from all others.
+        name: for people.
+        lines: kinds and the pieces asked for; each kind once, each quantity at least 1.
+    """
+
+    key: str
+    name: str
+    lines: Mapping[Kind, int]
+
+
+class ListIndex:
+    """Lists with lines, as arrays. Lists without a line tell nothing and are left out.
+
+    Attributes:
+        lists: in the order given.
+        kinds: every kind that a list names.
+        place: number of a kind.
+        starts: where the lines of each list begin in ``kind`` and ``asked``; one more at the end.
+        kind: number of the kind of each line.
+        asked: pieces that each line asks for.
+        unit: pieces of each kind that are weighed as one.
+        weighed: units that each line asks for, 1 to MOST.
+        total: units that each list asks for.
+        common: share of each kind among the pieces of all lists; what foreign pieces are reckoned to be.
+        holders: in how many lists each kind occurs.
+    """
+
+    def __init__(self, lists: Sequence[Listed]) -> None:
+        self.lists = tuple(each for each in lists if each.lines)
+        place: dict[Kind, int] = {}
+        for each in self.lists:
+            for kind in each.lines:
+                place.setdefault(kind, len(place))
+        self.place: Mapping[Kind, int] = place
+        self.kinds = tuple(place)
+        lengths = [len(each.lines) for each in self.lists]
+        self.starts: Whole = np.concatenate(([0], np.cumsum(lengths, dtype=np.int64)))
+        self.kind: Whole = np.fromiter((place[kind] for each in self.lists for kind in each.lines), dtype=np.int64)
+        self.asked: Whole = np.fromiter((n for each in self.lists for n in each.lines.values()), dtype=np.int64)
+        most = np.ones(len(place), dtype=np.int64)
+        np.maximum.at(most, self.kind, self.asked)
+        self.unit: Whole = -(-most // MOST)
+        self.weighed: Whole = -(-self.asked // self.unit[self.kind])
+        self.total: Whole = self.sums(self.weighed)
+        pieces = np.bincount(self.kind, self.weighed, len(place)) + 0.5
+        self.common: Floats = pieces / pieces.sum() if len(place) else pieces
+        self.holders: Whole = np.bincount(self.kind, minlength=len(place))
+
+    def __len__(self) -> int:
+        return len(self.lists)
+
+    def lines(self, number: int) -> slice:
+        """Where the lines of a list stand."""
+        return slice(int(self.starts[number]), int(self.starts[number + 1]))
+
+    def sums(self, of_lines: NDArray[np.generic]) -> NDArray[np.generic]:
+        """The sum of a figure of each line, list by list."""
+        if not self.lists:
+            return np.zeros(0, dtype=of_lines.dtype)
+        return np.add.reduceat(of_lines, self.starts[:-1])

@@ -1,0 +1,314 @@
+"""The model behind "which sets does this pile hold": a sparse mixture of lists and of foreign pieces.
+
+Of each list that is in the pile, every piece was still there and has been counted by now with one chance: the share of
+the pile counted so far times the list's survival. Pieces of one kind that come from lists are thus binomial, those
+that come from nowhere are reckoned to come in clumps (negative binomial), as common among kinds as they are in the
+whole library. The chance that counted pieces had of being found is the same for all kinds: a pile of which only the
+white pieces were counted is judged as if the others were missing.
+
+Which lists are there is worked out as a sum of single effects, each of them one list or none, brought up to date one
+after the other given what the others are expected to bring: G. Wang, A. Sarkar, P. Carbonetto and M. Stephens, A simple
+new approach to variable selection in regression, with application to genetic fine mapping, Journal of the Royal
+Statistical Society B 82 (2020) 1273-1300; here with the likelihood above in place of a linear regression.
+
+Imports numpy, so it is imported where it is needed and nowhere at the top of a module.
+"""
+
+from __future__ import annotations
+
+from math import comb, lgamma, log
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from sortbench.engine.identify.shapes import BEST, CLUMPS, MOST, REMAINS, SURVIVALS
+
+if TYPE_CHECKING:
+    from sortbench.engine.identify.list_index import Floats, ListIndex, Whole
+
+_PRIOR_OF_SURVIVAL = (0.25, 0.2, 0.1, 0.2, 0.25)
+_EXPECTED = 3.0  # lists that a pile is reckoned to hold before anything was counted
+_HIGHEST = 48  # units of a kind that are looked at; more say nothing more
+_REST = 64  # units of a kind that lists together may ask for
+_EFFECTS = 24  # lists that can be in the pile at once
+_SMALL = 8  # most kinds have no more units, which makes the sums shorter
+_SLIGHT = 1e-3  # a list of less weight brings nothing
+_LEAST, _HIGHEST_CHANCE = 0.003, 0.98  # of the share counted
+_KEPT: Floats = np.array(SURVIVALS)
+_USUAL = 0.85  # of what lists in a pile kept, where that alone can tell its size
+_GUESS = 30.0  # units that the guess of the share weighs
+
+
+class Effect:
+    """One list that may be in the pile, or none.
+
+    Attributes:
+        weight: chance of each list and survival; what is missing to 1 is the chance of none.
+        brings: units of each kind that are expected of it, before any are missing or uncounted.
+    """
+
+    def __init__(self, index: ListIndex) -> None:
+        self.weight: Floats = np.zeros((len(index), len(SURVIVALS)))
+        self.brings: Floats = np.zeros(len(index.kinds))
+
+    @property
+    def none(self) -> float:
+        """The chance that it is no list."""
+        return 1.0 - float(self.weight.sum())
+
+
+class Mixture:
+    """What has been counted, held against the lists of an index.
+
+    Args:
+        index: the lists.
+        pile: pieces in the whole pile, None where nobody knows.
+
+    Attributes:
+        counted: pieces counted, those of no list's kind included.
+        found: pieces counted of each kind of the index.
+        effects: what may be in the pile; one of them is none for the most part, so that another list can come in.
+        chance: chance that a piece of a list in good order was there and has been counted.
+        foreign: units expected to come from no list among those counted.
+        expected: units of each kind that all effects are expected to bring, before any are missing or uncounted.
+    """
+
+    def __init__(self, index: ListIndex, pile: float | None = None) -> None:
+        self.index = index
+        self.pile = pile
+        self.counted = 0
+        kinds = len(index.kinds)
+        self.found: Whole = np.zeros(kinds, dtype=np.int64)
+        self.effects = [Effect(index)]
+        self.chance = _LEAST
+        self.foreign: float | None = None
+        self.expected: Floats = np.zeros(kinds)
+        self._turn = 0
+        self._total = 0.0  # units looked at
+        self._cells: Whole = np.zeros(0, dtype=np.int64)  # of the lines whose kind was seen: where their score stands
+        self._begins: Whole = np.zeros(len(index), dtype=np.int64)  # where those of each list begin
+        self._bare: Whole = np.arange(len(index))  # lists of which nothing was seen
+        self._likely: Floats = np.zeros((0, _REST + 1))
+        self.seen: Whole = np.zeros(0, dtype=np.int64)
+        likely = min(0.5, _EXPECTED / max(1, len(index)))
+        self._prior: Floats = log(likely / (1 - likely)) + np.log(np.array(_PRIOR_OF_SURVIVAL))
+        self._usual = _EXPECTED * (float(index.total.mean()) if len(index) else 1.0)
+
+    def count(self, kind: int, pieces: int) -> None:
+        """Pieces of a kind were counted, or fewer than none taken back.
+
+        Args:
+            kind: its number in the index.
+        """
+        self.found[kind] += pieces
+        self.counted += pieces
+
+    def count_other(self, pieces: int) -> None:
+        """Pieces were counted whose kind is in no list, or not known."""
+        self.counted += pieces
+
+    @property
+    def share(self) -> float | None:
+        """Share of the pile that is counted, None where nobody knows how large the pile is."""
+        if self.pile is None:
+            return None
+        return min(_HIGHEST_CHANCE, max(_LEAST, self.counted / max(1.0, self.pile)))
+
+    def presence(self) -> Floats:
+        """The chance of each list that it is in the pile, not counting remains, as far as effects are up to date."""
+        return self._any(slice(0, -REMAINS))
+
+    def any_of(self) -> Floats:
+        """The chance of each list that the pile holds it, or at least remains of it."""
+        return self._any(slice(0, None))
+
+    def kept(self, number: int) -> float:
+        """Copies of a list that are expected in the pile, what is missing of them left out, by ``BEST``."""
+        return sum(float(effect.weight[number] @ _KEPT) for effect in self.effects)
+
+    @property
+    def counted_share(self) -> float:
+        """Share of the pile that is counted, as the model has it."""
+        return self.chance / BEST
+
+    @property
+    def foreign_units(self) -> float:
+        """Units among those counted that foreign pieces are reckoned with, never quite none."""
+        return self._foreign_rates(self._total)
+
+    @property
+    def foreign_share(self) -> float:
+        """Share of the counted pieces of listed kinds that probably come from no list."""
+        return (self.foreign or 0.0) / self._total if self._total else 0.0
+
+    def _any(self, survivals: slice) -> Floats:
+        absent = np.ones(len(self.index))
+        for effect in self.effects:
+            absent *= 1.0 - np.minimum(1.0, effect.weight[:, survivals].sum(axis=1))
+        return 1.0 - absent
+
+    def prepare(self) -> None:
+        """Take in what was counted since: how much of it is foreign, and how likely each kind's count is for any
+        number of pieces that lists may ask for."""
+        index = self.index
+        seen = np.flatnonzero(self.found > 0)
+        if not np.array_equal(seen, self.seen):
+            self.seen = seen
+            self._lay_out()
+        units = np.minimum(_HIGHEST, -(-self.found[seen] // index.unit[seen]))
+        total = self._total = float(units.sum())
+        common, asked = index.common[seen], self.expected[seen]
+        rates = self._foreign_rates(total) * common
+        self.foreign = float(units @ (rates / (rates + self.chance * asked + 1e-300)))
+        self.chance = self._chance(total - self.foreign)
+        self._likely = _likelihoods(units, self._foreign_rates(total) * common, self.chance)
+
+    def _lay_out(self) -> None:
+        index = self.index
+        row = np.full(len(index.kinds), -1, dtype=np.int32)
+        row[self.seen] = np.arange(len(self.seen), dtype=np.int32)
+        rows = row.take(index.kind)
+        lines = np.flatnonzero(rows >= 0)
+        self._cells = rows.take(lines).astype(np.int64) * (MOST + 1) + index.weighed.take(lines)
+        before = np.searchsorted(lines, index.starts)
+        self._begins = before[:-1]
+        self._bare = np.flatnonzero(before[:-1] == before[1:])
+
+    def _foreign_rates(self, total: float) -> float:
+        return max(total if self.foreign is None else self.foreign, 0.02 * total + 0.5)
+
+    def _chance(self, explained: float) -> float:
+        if (share := self.share) is not None:
+            return share * BEST
+        # Nobody knows how large the pile is. What the lists in it have brought says it, if they are in the usual order;
+        # a list counts for as much as it brought, so that remains do not make the share look large.
+        guess = min(1.0, self.counted / self._usual)
+        kept = [float(effect.weight @ _KEPT @ self.index.total) for effect in self.effects]
+        squares = [float(effect.weight @ _KEPT**2 @ self.index.total) for effect in self.effects]
+        asked = sum(kept)
+        if asked:
+            explained *= sum(squares) / asked / _USUAL
+        found = explained if asked else 0.0
+        return min(_HIGHEST_CHANCE, max(_LEAST, (found + _GUESS * guess) / (asked + _GUESS)))
+
+    def renew(self, number: int) -> None:
+        """Bring an effect up to date, given what the others are expected to bring."""
+        effect = self.effects[number]
+        rest = self.expected - effect.brings
+        scores = self.scores(rest) + self._prior
+        top = max(0.0, float(scores.max(initial=0.0)))
+        weight = np.exp(scores - top)
+        effect.weight = weight / (weight.sum() + np.exp(-top))
+        effect.brings = self._brought(effect.weight)
+        self.expected = rest + effect.brings
+        np.maximum(self.expected, 0.0, out=self.expected)
+
+    def _brought(self, weight: Floats) -> Floats:
+        index = self.index
+        brings = np.zeros(len(index.kinds))
+        kept = weight @ _KEPT
+        for number in np.flatnonzero(kept > _SLIGHT):
+            lines = index.lines(int(number))
+            brings[index.kind[lines]] += kept[number] * index.weighed[lines]
+        return brings
+
+    def windows(self, rest: Floats) -> Floats:
+        """How likely each seen kind's count is if lists ask for 0, 1, 2 ... MOST units beside what others bring.
+
+        Args:
+            rest: units of each kind that others bring.
+        """
+        beside = np.minimum(rest[self.seen], _REST - MOST - 1.0)
+        whole = beside.astype(np.int64)
+        part = (beside - whole)[:, None]
+        columns = whole[:, None] + np.arange(MOST + 2)
+        near = np.take_along_axis(self._likely, columns, axis=1)
+        return (1 - part) * near[:, :-1] + part * near[:, 1:]
+
+    def scores(self, rest: Floats) -> Floats:
+        """Log odds that a list brought pieces, list by list and survival by survival, without any prior."""
+        index = self.index
+        windows = self.windows(rest)
+        asked = np.arange(MOST + 1)
+        found = np.empty((len(index), len(SURVIVALS)))
+        for place, (share, thinned) in enumerate(zip(SURVIVALS, _THINNED, strict=True)):
+            missed = log(1 - share * self.chance)
+            of_kinds = np.log(windows @ thinned / windows[:, :1]) - missed * asked
+            found[:, place] = self._sums(of_kinds) + missed * index.total
+        return found
+
+    def _sums(self, of_kinds: Floats) -> Floats:
+        """The sum over the lines of each list: rows are seen kinds, columns what a line asks for."""
+        if not len(self._cells):
+            return np.zeros(len(self.index))
+        of_lines = of_kinds.astype(np.float32).ravel().take(self._cells)
+        sums = np.add.reduceat(of_lines, np.minimum(self._begins, len(of_lines) - 1))
+        sums[self._bare] = 0.0
+        return sums.astype(np.float64)
+
+    def update(self, effects: int = 3) -> None:
+        """Take in what was counted and bring some effects up to date, the others in turn at the next call."""
+        self.prepare()
+        for _ in range(min(effects, len(self.effects))):
+            self._turn = (self._turn + 1) % len(self.effects)
+            self.renew(self._turn)
+        self._balance()
+
+    def settle(self, rounds: int = 30, near: float = 1e-3) -> None:
+        """Bring all effects up to date until no list's chance changes by more than ``near``."""
+        before = self.presence()
+        for _ in range(rounds):
+            count = len(self.effects)
+            self.prepare()
+            for number in range(count):
+                self.renew(number)
+            self._balance()
+            now = self.presence()
+            if len(self.effects) == count and float(np.abs(now - before).max(initial=0.0)) < near:
+                return
+            before = now
+
+    def _balance(self) -> None:
+        """Leave one effect that is none for the most part; more would count the same doubt twice."""
+        idle = [effect for effect in self.effects if effect.none > 0.5]
+        for effect in idle[1:]:
+            self.effects.remove(effect)
+            self.expected = np.maximum(self.expected - effect.brings, 0.0)
+        if not idle and len(self.effects) < _EFFECTS:
+            self.effects.append(Effect(self.index))
+        self._turn %= len(self.effects)
+
+
+def _binomials(share: float, rows: int, columns: int) -> Floats:
+    """How likely it is that m of n are kept, m down and n across."""
+    kept = np.zeros((rows + 1, columns + 1))
+    for n in range(columns + 1):
+        for m in range(min(n, rows) + 1):
+            kept[m, n] = comb(n, m) * share**m * (1 - share) ** (n - m)
+    return kept
+
+
+_THINNED = tuple(_binomials(share, MOST, MOST) for share in SURVIVALS)
+_CLUMPED: Floats = np.array([lgamma(n + CLUMPS) - lgamma(CLUMPS) - lgamma(n + 1) for n in range(_HIGHEST + 1)])
+_WAYS: Floats = np.array([[float(comb(n, m)) for n in range(_REST + 1)] for m in range(_HIGHEST + 1)])
+_LEFT: Whole = np.maximum(0, np.arange(_REST + 1)[None, :] - np.arange(_HIGHEST + 1)[:, None])
+
+
+def _likelihoods(units: Whole, rates: Floats, chance: float) -> Floats:
+    """How likely each count is if lists ask for 0, 1, 2 ... _REST units, each found with the chance.
+
+    Args:
+        units: counted of each kind.
+        rates: foreign units expected of each kind.
+    """
+    came = _WAYS * chance ** np.arange(_HIGHEST + 1.0)[:, None] * (1 - chance) ** _LEFT
+    found = np.empty((len(units), _REST + 1))
+    for low, high in ((0, _SMALL), (_SMALL, _HIGHEST)):
+        rows = np.flatnonzero((units > low) & (units <= high))
+        foreign = units[rows, None] - np.arange(high + 1)
+        rate = rates[rows, None]
+        logs = _CLUMPED[np.maximum(foreign, 0)] + foreign * np.log(rate / (CLUMPS + rate))
+        alone = np.exp(logs + CLUMPS * np.log(CLUMPS / (CLUMPS + rate)))
+        alone[foreign < 0] = 0.0
+        found[rows] = alone @ came[: high + 1]
+    return found
