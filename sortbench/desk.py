@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any, Self, TypeVar
 
 from sortbench.engine.board import Held, Notice, Receipt
 from sortbench.engine.ledger import Ledger
-from sortbench.engine.pace import Pace, PaceMeter
+from sortbench.engine.pace import Pace, PaceMeter, Pile, pile_of
 from sortbench.engine.picture import Picture
 from sortbench.model.catalogue import Catalogue, Kind, Part
 from sortbench.model.errors import BenchError, DataError
@@ -385,21 +385,28 @@ class Desk:
 
     def pace(self) -> Pace:
         """Counted in this sitting, pieces a minute, and time left where a pile size is given."""
-        pile = self.pile
-        return self._meter.pace(None if pile is None else pile - self.picture.ledger.of_pile + self._meter.counted)
+        before = self.picture.ledger.of_pile - self._meter.counted  # at other sittings
+        said = self.pile_said
+        return self._meter.pace(said and Pile(*(each - before for each in said)))
 
     @property
     def pile(self) -> int | None:
-        """Pieces in the whole pile as the user estimates it, None if not given."""
-        value = self.documents.settings.get("pile")
-        return value if isinstance(value, int) else None
+        """Pieces in the whole pile as it is estimated, None if it is not."""
+        return self.pile_said.pieces if self.pile_said else None
 
-    def set_pile(self, pieces: int | None) -> None:
-        """Say how many pieces the whole pile has, counted ones included; None forgets it."""
-        if pieces is not None and not 1 <= pieces <= 10_000_000:
-            raise DataError(f"A pile of {pieces} pieces is not plausible.", "Give 1 to 10,000,000.")
+    @property
+    def pile_said(self) -> Pile | None:
+        """The pile as it is estimated, with the interval of that."""
+        return pile_of(self.documents.settings)
+
+    def set_pile(self, pieces: int | None, low: int | None = None, high: int | None = None) -> None:
+        """Say how many pieces the whole pile has, counted ones included, and between which ends; None forgets it."""
+        ends = [pieces if low is None else low, pieces if high is None else high]
+        if pieces is not None and not 1 <= (ends[0] or 0) <= pieces <= (ends[1] or 0) <= 10_000_000:
+            raise DataError(f"A pile of {pieces} pieces is not plausible.", "Give 1 to 10,000,000, low to high.")
         with self.folder.documents.edit() as draft:
-            draft.settings.pop("pile", None)
-            if pieces is not None:
-                draft.settings["pile"] = pieces
+            for name, value in (("pile", pieces), ("pile_range", ends if ends[0] != ends[1] else None)):
+                draft.settings.pop(name, None)
+                if pieces is not None and value is not None:
+                    draft.settings[name] = value
         self.reload()

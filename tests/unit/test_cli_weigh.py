@@ -42,7 +42,8 @@ def test_from_the_scale_to_the_bin(folder: Path) -> None:
     assert "143 × plate 2x4, white, grade 4 -> B1" in said
     assert "exactly 143" in said
     assert "143 in all" in said
-    assert "weighed" in call("--bench", folder, "log").stdout
+    (_, record) = rows(call("--bench", folder, "log", "--json"), "tallies")
+    assert (record["quantity"], record["way"]) == (143, "weighed")
     assert "143 by hand, as counted" in run(folder, "weigh", "confirm", "G1", "143")
     (learnt,) = rows(call("--bench", folder, "weigh", "masses", "--json"), "masses")
     assert (learnt["part"], learnt["handfuls"], learnt["pieces"], learnt["listed_g"]) == ("plate-2x4", 2, 193, 1.0)
@@ -117,3 +118,83 @@ def test_rubbish_is_refused_and_nothing_is_written(folder: Path, words: tuple[st
     assert "\x1b" not in answer
     assert (folder / "bench.json").read_bytes() == before
     assert "0 × " not in call("--bench", folder, "log").stdout
+
+
+# The pile
+
+
+def the_pile(folder: Path, *words: str) -> dict[str, object]:
+    (row,) = rows(call("--bench", folder, "pile", *words, "--json"), "pile")
+    return row
+
+
+def test_a_pile_by_its_weight_and_handfuls(folder: Path) -> None:
+    """1,964 pieces by hand: 359 g in 180 pieces; tests/unit/test_pile_size.py has the interval."""
+    run(folder, "weigh", "scale", "--step", "1", "--repeat", "0.5")
+    run(folder, "tally", f"{WHITE} *12")
+    handfuls = ("--handful", "60:120", "--handful", "55:115", "--handful", "65:124")
+    load = ("--load", "2410:310", "--load", "2210:310")
+    dry = the_pile(folder, *load, *handfuls, "--dry-run")
+    assert the_pile(folder)["quantity"] is None
+    kept = the_pile(folder, *load, *handfuls)
+    assert kept == dry
+    assert kept["left"] == pytest.approx(4000 / (359 / 180), abs=1e-3)
+    assert (kept["quantity"], kept["counted"]) == (12 + 2006, 12)
+    assert kept["left_low"] < kept["left"] < kept["left_high"]  # type: ignore[operator]
+    again = the_pile(folder)
+    assert {key: again[key] for key in ("quantity", "low", "high")} == {
+        key: kept[key] for key in ("quantity", "low", "high")
+    }
+    said = run(folder, "pile", *load, *handfuls)
+    assert "1.99 g a piece on average: 180 pieces in 3 handfuls" in said
+    assert "kept with the bench" in said
+
+
+def test_a_pile_by_what_was_counted_so_far(folder: Path) -> None:
+    run(folder, "weigh", "scale", "--step", "1")
+    run(folder, "tally", WHITE)
+    assert "Too few tallies of pieces with a known mass: 1." in refused(folder, "pile", "--load", "500")
+    run(folder, "tally", *([WHITE] * 34), "bell grey late *6")
+    found = the_pile(folder, "--load", "500")
+    assert found["left"] == pytest.approx(500.0), "plates of 1 g"
+    assert (found["mass_unknown"], found["mass_listed"]) == (6, 35)
+    assert "left out, for nobody knows what they weigh" in run(folder, "pile", "--load", "500")
+
+
+def test_a_pile_by_scoops(folder: Path) -> None:
+    found = the_pile(folder, "--scoops", "40", "--scoop", "61", "--scoop", "55", "--scoop", "70")
+    assert (found["quantity"], found["left"], found["observed"]) == (2480, 2480.0, 186)
+    assert "116 pieces in 2 scoops" in run(folder, "pile", "--scoops", "40", "--scoop", "61", "--scoop", "55")
+
+
+def test_a_pile_that_is_said(folder: Path) -> None:
+    assert run(folder, "pile", "2500", "--low", "2200", "--high", "3000").startswith("2500\n2,200 to 3,000\n")
+    assert the_pile(folder) == {"quantity": 2500, "low": 2200, "high": 3000, "counted": 0}
+    run(folder, "pile", "2500")
+    assert the_pile(folder) == {"quantity": 2500, "low": 2500, "high": 2500, "counted": 0}
+    run(folder, "pile", "--forget")
+    assert the_pile(folder) == {"quantity": None, "low": None, "high": None, "counted": 0}
+
+
+@pytest.mark.parametrize(
+    ("words", "code", "said"),
+    [
+        (("2500", "--low", "3000"), 1, "not plausible"),
+        (("2500", "--high", "20000000"), 1, "not plausible"),
+        (("--low", "3"), 2, "belong to a size"),
+        (("2500", "--load", "100"), 2, "Give one of"),
+        (("--handful", "60:120"), 2, "--handful belongs"),
+        (("--scoop", "60"), 2, "--scoop belongs"),
+        (("--dry-run",), 2, "--dry-run is for"),
+        (("--load", "a"), 1, "no number of grams"),
+        (("--load", "1:2:3"), 1, "is no load"),
+        (("--load", "10:12"), 1, "no pieces are left"),
+        (("--load", "100", "--handful", "60:120"), 1, "One handful"),
+        (("--scoops", "3", "--scoop", "60"), 1, "One scoop"),
+        (("--scoops", "1", "--scoop", "60", "--scoop", "50"), 1, "cannot have been counted"),
+    ],
+)
+def test_rubbish_about_a_pile_is_refused(folder: Path, words: tuple[str, ...], code: int, said: str) -> None:
+    run(folder, "weigh", "scale", "--step", "1")
+    assert said in refused(folder, "pile", *words, code=code)
+    assert the_pile(folder)["quantity"] is None

@@ -86,7 +86,7 @@ def test_all_scoops_counted_leave_no_doubt() -> None:
 def test_too_little_to_go_by_is_refused() -> None:
     with pytest.raises(DataError, match="One handful"):
         pile_by_handfuls(100.0, U_G, [on(60, 120.0)])
-    with pytest.raises(DataError, match="Only 3 tallies"):
+    with pytest.raises(DataError, match="Too few tallies"):
         pile_by_tallies(100.0, U_G, [(1, 1.0)] * 3)
     with pytest.raises(DataError, match="One scoop"):
         pile_by_scoops(10, [50])

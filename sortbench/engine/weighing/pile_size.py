@@ -92,8 +92,8 @@ def pile_by_tallies(net_g: float, u_g: float, tallies: Sequence[tuple[int, float
     """
     if len(tallies) < MIN_TALLIES:
         raise DataError(
-            f"Only {len(tallies)} tallies of pieces with a known mass say what a piece of this pile weighs.",
-            f"From {MIN_TALLIES} on it can be said; until then scoop handfuls, count and weigh them.",
+            f"Too few tallies of pieces with a known mass: {len(tallies)}.",
+            f"From {MIN_TALLIES} on they say what a piece weighs; until then scoop handfuls, count and weigh them.",
         )
     return _by_weight(net_g, u_g, tallies, PileFrom.TALLIES)
 
