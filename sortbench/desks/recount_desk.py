@@ -187,7 +187,7 @@ class RecountDesk:
                 f"{recount.id} is not ended, and blind until it is.",
                 f"Note what lies in {recount.bin}, then `sortbench recount end {recount.id}`.",
             )
-        return compare(recount.counted, self._tallies(recount), self.found(recount), self._family)
+        return compare(recount.counted, self._tallies(recount), self.found(recount), self._bench.catalogue.family)
 
     def take(self, number: str) -> Taken:
         """Take a recount over: put the tallies of the first count right.
@@ -250,10 +250,6 @@ class RecountDesk:
 
         self._bench.keep(changed)
         return made[0]
-
-    def _family(self, part: str) -> str:
-        found = self._bench.catalogue.parts.get(part)
-        return found.family if found else ""
 
     def _now(self) -> str:
         return stamp(self._clock())

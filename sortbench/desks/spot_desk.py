@@ -131,7 +131,7 @@ class SpotDesk:
 
     def verdict(self, check: SpotCheck) -> Verdict:
         """What a check comes to so far."""
-        return verdict_of(check, self._family)
+        return verdict_of(check, self._bench.catalogue.family)
 
     def changed_since(self, check: SpotCheck) -> bool:
         """Whether the count of the bin is another now than when the check was drawn."""
@@ -219,10 +219,6 @@ class SpotDesk:
 
         self._bench.keep(changed)
         return made[0]
-
-    def _family(self, part: str) -> str:
-        found = self._bench.catalogue.parts.get(part)
-        return found.family if found else ""
 
     def _now(self) -> str:
         return stamp(self._clock())

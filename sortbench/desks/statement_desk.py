@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
-from zlib import crc32
 from typing import TYPE_CHECKING
+from zlib import crc32
 
 from sortbench.engine.finishing.statement import Statement as Statement
 from sortbench.engine.finishing.statement import statement_of
@@ -42,6 +42,8 @@ def statement(bench: Desk, code: str, *, as_shared: bool = False, clock: Callabl
         f"{clock():%Y-%m-%d}",
         batches=documents.batches.values(),
         treatments=documents.treatments.values(),
+        spots=documents.spots.values(),
+        recounts=documents.recounts.values(),
         as_shared=as_shared,
     )
 

@@ -134,7 +134,7 @@ def _page_list(statement: Statement) -> Iterator[str]:
 
 def mapping_of(statement: Statement) -> dict[str, Any]:
     """A statement as plain values, the same that the sentences are made of."""
-    washing, counting = statement.washing, statement.counting
+    washing, counting, checking = statement.washing, statement.counting, statement.checking
     return {
         "target": statement.code,
         "name": statement.name,
@@ -181,7 +181,11 @@ def mapping_of(statement: Statement) -> dict[str, Any]:
             "ways": [{"way": way, "quantity": pieces} for way, pieces in counting.ways],
             "first": counting.first or None,
             "last": counting.last or None,
-            "spot_checks": 0,
+            "spot_checks": len(checking.samples),
+            "checks": [note._asdict() for note in checking.samples],
+            "recounts": [note._asdict() for note in checking.recounts],
+            "kinds": checking.kinds,
+            "kinds_checked": checking.covered,
         },
         "impossible": list(statement.impossible),
     }

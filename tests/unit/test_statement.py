@@ -11,6 +11,8 @@ import pytest
 from sortbench.bench import Bench
 from sortbench.desks.additions import add_target
 from sortbench.desks.pick_desk import PickDesk, Tick
+from sortbench.desks.recount_desk import RecountDesk
+from sortbench.desks.spot_desk import SpotDesk
 from sortbench.desks.statement_desk import statement
 from sortbench.desks.target_desk import park
 from sortbench.desks.treat_desk import Bath, CameOut, TreatDesk
@@ -253,3 +255,53 @@ def test_shared_speaks_of_what_would_be_picked(folder: Path) -> None:
     assert "Would be complete: all 5 pieces" in result.stdout
     (found,) = rows(call("--bench", folder, "statement", "T-09", "--shared", "--json"), "statement")
     assert (found["as_shared"], found["complete"], found["present"]) == (True, True, 5)
+
+
+def test_checks_of_bins_that_the_kinds_lay_in_are_told_and_no_others(folder: Path) -> None:
+    with Bench.open(folder, ticking()) as bench:
+        spots, recounts = SpotDesk(bench, ticking()), RecountDesk(bench, ticking())
+        bell = spots.begin("REST")  # the early bell lies there alone
+        pick_all(bench)
+        assert "No spot check of the counts is on record." in told(bench)
+        spots.note(bell.id, "bell grey, early")
+        assert (
+            "Bins that held 1 of 2 kinds of these were looked over after they were counted. That speaks of the counts "
+            "of these bins then, not of single pieces here:" in told(bench)
+        )
+        assert (
+            "bin REST, spot check of 2026-03-01 (ISO 2859-1, level II, limit 1.0): 1 of 1 pieces looked at, 0 wrong; "
+            "accepted" in told(bench)
+        )
+        bench.count(Kind("brick-2x4", "grey, early"), 2)
+        other = spots.begin("REST", aql="4")
+        spots.note(other.id, "brick 2x4 grey, early *2")
+        assert "2 of 2 pieces looked at" not in told(bench)
+        spots.strike(bell.id)
+        assert "None of the spot checks and recounts on record is of a bin that these kinds lay in." in told(bench)
+        recounts.begin("B1")
+        recounts.note("R1", "brick 2x4 white *2")
+        recounts.note("R1", "plate 2x4 white !4")
+        recounts.end("R1")
+        assert (
+            "bin B1, recounted without sight of the first count, ended 2026-03-01: 0 pieces agree, 1 were not found "
+            "again, 3 were not counted; the count was not put right by it" in told(bench)
+        )
+
+
+def test_a_check_that_refused_a_count_is_told_without_an_interval_if_looking_was_broken_off(folder: Path) -> None:
+    with Bench.open(folder, ticking()) as bench:
+        bench.count(PLATE, 60)
+        spots = SpotDesk(bench, ticking())
+        spots.begin("B1")
+        spots.missing("S1", 1)
+        pick_all(bench)
+        assert "1 of 65 pieces looked at, 1 wrong; more than the plan bears, so a full recount was asked for" in told(
+            bench
+        )
+        assert "confidence" not in told(bench)
+        spots.strike_find("S1")
+        spots.note("S1", "plate 2x4 white *13")
+        # 1 - 0.025 ** (1 / 13), the closed form of Clopper and Pearson's upper end for none of 13.
+        assert "with 95 % confidence 0.0 to 24.7 % of that count were wrong" in told(bench)
+        (found,) = rows(call("--bench", folder, "statement", "T-09", "--json"), "statement")
+        assert (found["counting"]["spot_checks"], found["counting"]["kinds_checked"]) == (1, 1)

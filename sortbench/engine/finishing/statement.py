@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
 from sortbench.engine.fill import Fill
+from sortbench.engine.finishing.statement_checks import Checking, checking_of
 from sortbench.engine.finishing.statement_log import (
     Counting,
     TreatedKind,
@@ -21,6 +22,7 @@ from sortbench.engine.reconciling.places import bin_order
 from sortbench.engine.sharing.shares import LineFill
 from sortbench.model.catalogue import Kind
 from sortbench.model.grade import Flaw, Flaws, Grade
+from sortbench.model.spot_check import Recount, SpotCheck
 from sortbench.model.tally import Cell, Fate
 from sortbench.model.target import Target
 from sortbench.model.treatment import Treatment
@@ -93,6 +95,7 @@ class Statement(NamedTuple):
         treated: kinds among whose pieces some were treated.
         washing: what is noted of washing.
         counting: how the pieces of these kinds were counted.
+        checking: which of these counts were looked over since.
         impossible: heaps in the crate that come to fewer than no pieces: parts of the log are missing.
     """
 
@@ -107,6 +110,7 @@ class Statement(NamedTuple):
     treated: tuple[TreatedKind, ...]
     washing: Washing
     counting: Counting
+    checking: Checking
     impossible: tuple[str, ...]
 
     @property
@@ -178,6 +182,8 @@ def statement_of(
     *,
     batches: Iterable[Batch] = (),
     treatments: Iterable[Treatment] = (),
+    spots: Iterable[SpotCheck] = (),
+    recounts: Iterable[Recount] = (),
     as_shared: bool = False,
 ) -> Statement:
     """What can be said of a target.
@@ -187,7 +193,7 @@ def statement_of(
 
     Args:
         on: the day for which it holds, as YYYY-MM-DD.
-        batches, treatments: all that is noted at the bench.
+        batches, treatments, spots, recounts: all that is noted at the bench.
         as_shared: speak of what the target gets of crate and bins, as if it were picked now. A parked one gets nothing.
 
     Raises:
@@ -211,6 +217,7 @@ def statement_of(
         treated=treated_kinds(picture, kinds, treatments),
         washing=washing_of(picture, kinds, batches),
         counting=counting_of(picture, kinds),
+        checking=checking_of(picture.ledger, kinds, spots, recounts, picture.catalogue.family),
         impossible=tuple(_words(picture, cell) for cell, quantity in crate.items() if quantity < 0),
     )
 

@@ -26,6 +26,7 @@ _WAYS = {
     "photo": "on a photograph",
     "judged": "with a colour reading",
     "parcel": "out of a parcel",
+    "recount": "on a recount",
     "weighed": "by weight",
 }
 

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 from sortbench.engine.finishing.statement import Pieces, Statement
+from sortbench.engine.finishing.statement_checks import Checking, checking_words
 from sortbench.engine.finishing.statement_log import BatchNote, Counting, TreatedKind
 from sortbench.model.catalogue import Kind
 from sortbench.model.grade import Flaws, Grade
@@ -72,7 +73,8 @@ def verdict(statement: Statement) -> str:
 def sections(statement: Statement) -> tuple[Section, ...]:
     """Everything but the list line by line, in the order in which it is told."""
     found = [*_missing(statement), _stand_ins(statement), _period(statement), _condition(statement)]
-    found += [_treated(statement.treated, statement.present), _washing(statement), _counting(statement.counting)]
+    found += [_treated(statement.treated, statement.present), _washing(statement)]
+    found.append(_counting(statement.counting, statement.checking))
     if statement.surplus:
         said = "Lies in the crate, and no line of the list asks for it:"
         found.append(Section("Also in the box", (said,), tuple(map(_pieces, statement.surplus))))
@@ -208,10 +210,10 @@ def _batch(batch: BatchNote) -> str:
     return f"{batch.code}{name}: {', '.join(stage.value for stage in batch.stages)}{dry}"
 
 
-def _counting(counting: Counting) -> Section:
-    title, unchecked = "How it was counted", "No spot check of the counts is on record."
+def _counting(counting: Counting, checking: Checking) -> Section:
+    title, (looked_over, checks) = "How it was counted", checking_words(checking)
     if not counting.tallied:
-        return Section(title, ("No tally of these kinds holds.", unchecked))
+        return Section(title, ("No tally of these kinds holds.", looked_over), checks)
     days = counting.first if counting.first == counting.last else f"{counting.first} to {counting.last}"
     said = [
         f"{_plural(counting.tallied, 'piece')} of these kinds tallied at this bench, in the box or not, in "
@@ -223,7 +225,7 @@ def _counting(counting: Counting) -> Section:
         said.append(f"{_plural(counting.corrections, 'tally', 'tallies')} put right after it was entered.")
     if counting.read:
         said.append(f"Colour readings were noted of {_plural(counting.read, 'piece')} of these kinds.")
-    return Section(title, (*said, unchecked))
+    return Section(title, (*said, looked_over), checks)
 
 
 def condition(grade: Grade | None, flaws: Flaws) -> str:
