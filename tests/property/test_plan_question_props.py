@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from dataclasses import replace
 from decimal import Decimal
 from random import Random
 
@@ -10,16 +12,20 @@ from picture_of import picture_of
 from random_sharing import random_case
 
 from sortbench.engine.picture import Picture
-from sortbench.engine.plan import idle, solve
+from sortbench.engine.plan import Plan, idle, solve
+from sortbench.engine.planning.plan_asker import ask
 from sortbench.engine.planning.plan_board import binding, choices_of, parcels_of
 from sortbench.engine.planning.plan_case import Choice, figures
+from sortbench.engine.planning.plan_locks import settling_of
 from sortbench.engine.planning.plan_market import Market
-from sortbench.engine.planning.plan_asker import ask
 from sortbench.engine.planning.plan_question import Question
+from sortbench.engine.planning.plan_spares import spares_of_plan
+from sortbench.engine.planning.plan_view import totals_of
+from sortbench.engine.sharing.pieces import Piece
 from sortbench.model.errors import DataError
 from sortbench.model.grade import Grade
 from sortbench.model.offer import Offer, Seller, ShippingStep
-from sortbench.model.plan_lock import Lock
+from sortbench.model.plan_lock import TAKING, Lock
 from sortbench.model.prices import Prices, Terms
 
 
@@ -48,13 +54,21 @@ def random_market(rng: Random, picture: Picture) -> Market:
                 offers[key] = Offer(key, name, kind, grade, (), price, rng.randint(1, 5))
     prices = {"": Prices("", Decimal(rng.randint(20, 500)).scaleb(-2), Decimal("0.20"))}
     rates = (0.7, 0.1, 3) if rng.random() < 0.5 else (None, None, None)
-    return Market(sellers, offers, prices, Terms("EUR", (), Decimal("0.02"), Decimal("0.03"), *rates))
+    spare = rng.choice((None, Decimal(0), Decimal("0.45"), Decimal(1)))
+    return Market(sellers, offers, prices, Terms("EUR", (), Decimal("0.02"), Decimal("0.03"), *rates, spare))
+
+
+def value_of(code: str, seed: int) -> int:
+    """What a target is worth."""
+    return (7 * sum(map(ord, code)) + seed) % 9
 
 
 def random_question(seed: int) -> tuple[Question, dict[tuple[str, int], Choice]]:
     """A question of a random bench, with locks in half of the cases."""
     rng = Random(seed)
-    picture = picture_of(random_case(seed))
+    case = random_case(seed)
+    targets = tuple(target._replace(value=value_of(target.code, seed)) for target in case.targets)
+    picture = picture_of(replace(case, targets=targets))
     market = random_market(rng, picture)
     worth = rng.random() < 0.3
     budget = rng.choice((None, None, Decimal(rng.randint(0, 6))))
@@ -86,6 +100,8 @@ def test_there_is_always_a_sound_plan(block: int) -> None:
         assert plan.proven, seed
         assert known.cost == plan.cost <= nothing.cost, seed
         _check_locks(question, locks, dict(plan.taken), seed)
+        _check_money(question, plan, seed)
+        _check_pieces(question, plan, seed)
         rows = choices_of(question, plan)
         assert all(row.why for row in rows), seed
         paid = sum(row.quantity * row.price for row in rows if row.offer)
@@ -104,6 +120,75 @@ def _check_locks(question: Question, locks: dict[tuple[str, int], Choice], taken
             assert way.choice in (locked, Choice.KEEP, Choice.OPEN), seed
         elif locked is Choice.KEEP:
             assert way.choice is not Choice.TREAT, seed
+
+
+def _check_money(question: Question, plan: Plan, seed: int) -> None:
+    """What is told of a plan adds up to the cent, and holds no price but the user's."""
+    told = question.told(plan)
+    totals = totals_of(question, told)
+    value = sum(value_of(question.groups[place], seed) for place in plan.settled)
+    each = sum(question.cost_of(place) * quantity for place, quantity in plan.taken)
+    becoming = sum(row.all for row in spares_of_plan(question, plan) if row.target)
+    assert told.cost == each + totals.shipping - 100 * value - becoming, seed
+    assert (totals.value, totals.spares) == (100 * value, becoming), seed
+    parts = totals.goods + totals.shipping + totals.holes + totals.treating + totals.blemishes
+    assert parts - totals.value - totals.spares == totals.cost == told.cost, seed
+    assert told.bound == told.cost, seed
+
+
+def _check_pieces(question: Question, plan: Plan, seed: int) -> None:
+    """Each piece of the lines that are asked about is used or spare, and never both."""
+    if not question.groups:
+        assert not spares_of_plan(question, plan), seed
+        return
+    has = Counter[Piece]()
+    for stuff, source in zip(question.stuff, question.case.sources, strict=True):
+        if stuff.piece is not None:
+            has[stuff.piece] += source.limit
+    settled = {question.groups[place] for place in plan.settled}
+    for each in question.idle:
+        if each.target not in settled:
+            has[each.piece] += idle.quantity
+    for place, quantity in plan.taken:
+        source = question.case.ways[place].source
+        piece = question.stuff[source].piece if source >= 0 else None
+        if piece is not None:
+            has[piece] -= quantity
+    found = Counter[Piece]()
+    for row in spares_of_plan(question, plan):
+        if row.target:
+            found[row.piece] += row.quantity
+    assert found == +has, seed
+
+
+@pytest.mark.parametrize("block", range(4))
+def test_one_line_that_is_locked_and_can_be_had_is_not_left_open(block: int) -> None:
+    """Without limits nothing stands against a lock: as many pieces come as there are."""
+    for seed in range(block * 15, block * 15 + 15):
+        rng = Random(seed)
+        picture = picture_of(random_case(seed))
+        market = random_market(rng, picture)
+        sellers = {name: each._replace(steps=(), minimum=Decimal(0)) for name, each in market.sellers.items()}
+        market = market._replace(sellers=sellers)
+        settling = settling_of(ask(picture, market))
+        for key, choices in settling.choices.items():
+            for choice in set(choices) & set(TAKING):
+                question = ask(picture, market, locks=[Lock(*key, choice)])
+                plan = solve(question.case)
+                against = sum(quantity for place, quantity in plan.taken if place in question.penalties)
+                assert not against or _rest(question, key) == against, (seed, key, choice)
+                free = solve(ask(picture, market).case)
+                assert question.told(plan).cost >= free.cost, (seed, key, choice)
+
+
+def _rest(question: Question, key: tuple[str, int]) -> int:
+    """Pieces of a line that nothing but a hole can settle."""
+    place = next(place for place, spot in enumerate(question.spots) if spot.key == key)
+    reach = 0
+    for way in question.case.ways:
+        if way.demand == place and way.source >= 0:
+            reach += min(question.case.sources[way.source].limit, way.most)
+    return max(0, question.spots[place].need - reach)
 
 
 def test_the_cases_bring_out_every_choice() -> None:

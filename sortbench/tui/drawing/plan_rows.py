@@ -164,7 +164,7 @@ def spare_rows(view: PlanView) -> tuple[Row, ...]:
     """What the spares come to, or what is to be set before anything can be said of that."""
     if not view.finished:
         return ((("Spares are listed once it is asked which targets are worth finishing: w.", "text"),),)
-    told = []
+    told: list[Row] = []
     for rows, words in (
         ([row for row in view.spares if row.target], "become spare"),
         ([row for row in view.spares if not row.target], "spare already"),
