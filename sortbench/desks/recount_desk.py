@@ -13,7 +13,7 @@ from sortbench.engine.spot_check.recounting import Comparison as Comparison
 from sortbench.engine.spot_check.recounting import Held as Held
 from sortbench.engine.spot_check.recounting import Step, compare, steps_to_take
 from sortbench.model.errors import DataError
-from sortbench.model.spot_check import Heap, Recount, recount_of, recount_way
+from sortbench.model.spot_check import Heap, Recount, recount_way
 from sortbench.model.tally import Cell, Fate, Record, RecordId, What
 from sortbench.model.text import clean_name
 from sortbench.sitting import stamp, utc_now
@@ -95,9 +95,7 @@ class RecountDesk:
                         f"{each.id} recounts {found} and is not ended.",
                         f"End it with `sortbench recount end {each.id}`, or strike it.",
                     )
-            # A number that records name already is not given out again, even if its recount was lost.
-            used = [*draft.recounts, *filter(None, map(recount_of, bench.picture.ledger.recounts))]
-            last = max((int(each[1:]) for each in used), default=0)
+            last = max((int(each[1:]) for each in draft.recounts), default=0)
             recount = Recount(f"R{last + 1}", self._now(), found, counted, who)
             draft.recounts[recount.id] = recount
             made.append(recount)
@@ -107,7 +105,7 @@ class RecountDesk:
 
     def found(self, recount: Recount) -> tuple[Record, ...]:
         """The records of a recount that hold, in the order of time, for they may be of several sittings."""
-        return tuple(sorted(self._bench.picture.ledger.recounted(recount_way(recount.id)), key=_by_time))
+        return tuple(sorted(self._bench.picture.ledger.recounted(recount_way(recount)), key=_by_time))
 
     def note(self, number: str, text: str, pick: int = 0) -> Record:
         """Note pieces that lie in the bin, as the words and marks of an entry line say what they are.
@@ -123,7 +121,7 @@ class RecountDesk:
         before = self.found(recount)
         last = before[-1].cell if before else None
         pieces = read_pieces(bench, text, recount.bin, last, bench.held.grade, pick)
-        rid = bench.sitting.recount(pieces.cell, pieces.quantity, recount_way(recount.id))
+        rid = bench.sitting.recount(pieces.cell, pieces.quantity, recount_way(recount))
         return bench.picture.ledger.records[rid]
 
     def take_back(self, number: str) -> Record:
@@ -230,7 +228,7 @@ class RecountDesk:
         if step.record is not None:
             sitting.put_right(step.record, step.quantity)
         else:
-            sitting.record(What.TALLY, step.cell, step.quantity, way=recount_way(recount.id))
+            sitting.record(What.TALLY, step.cell, step.quantity, way=recount_way(recount))
 
     def _tallies(self, recount: Recount) -> list[Record]:
         """The tallies into the bin that hold, in the order of time; those that a recount was taken over by as well."""

@@ -19,7 +19,6 @@ MAX_SEED = (1 << 32) - 1
 
 _SPOT_ID = re.compile(r"S[1-9][0-9]{0,8}")
 _RECOUNT_ID = re.compile(r"R[1-9][0-9]{0,8}")
-_WAY = "recount "
 
 
 class Level(StrEnum):
@@ -124,15 +123,11 @@ class Recount(NamedTuple):
     struck: bool = False
 
 
-def recount_way(number: str) -> str:
-    """The way that records of a recount name."""
-    return _WAY + number
-
-
-def recount_of(way: str) -> str:
-    """The number of the recount that a way names, empty where it names none."""
-    number = way.removeprefix(_WAY)
-    return number if number != way and _RECOUNT_ID.fullmatch(number) else ""
+def recount_way(recount: Recount) -> str:
+    """The way that records of a recount name: bin and beginning, not the number, which two copies of a bench that are
+    brought together may both have given out.
+    """
+    return f"recount {recount.bin} {recount.at}"
 
 
 def checked_spot(check: SpotCheck) -> SpotCheck:

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from sortbench.engine.ledger import Ledger
 from sortbench.engine.spot_check.recounting import Comparison, Entry, Held, Step, compare, steps_to_take
 from sortbench.model.grade import Flaw, Grade
-from sortbench.model.spot_check import Heap, recount_of, recount_way
+from sortbench.model.spot_check import Heap, Recount, recount_way
 from sortbench.model.tally import Cell, Record, RecordId, What
 
 AT = "2026-03-01T09:30:00Z"
@@ -24,7 +24,7 @@ def tallied(*heaps: tuple[Cell, int]) -> list[Record]:
 
 
 def recounted(*heaps: tuple[Cell, int]) -> list[Record]:
-    way = recount_way("R1")
+    way = recount_way(Recount("R1", AT, "B1", ()))
     return [Record(RecordId("second", n), AT, What.RECOUNT, cell, q, way=way) for n, (cell, q) in enumerate(heaps, 2)]
 
 
@@ -92,11 +92,6 @@ def test_pieces_that_were_carried_into_the_bin_cannot_be_put_right_by_a_tally() 
     assert Ledger([*first, moved]).counts[RED] == 6
     found = steps_to_take(compare(counted, first, recounted((RED, 1))), first)
     assert found.steps == (Step(RED, first[0], 0),) and found.left == (Heap(RED, 3),)
-
-
-def test_ways_of_recounts() -> None:
-    assert recount_of(recount_way("R12")) == "R12"
-    assert [recount_of(way) for way in ("typed", "recount ", "recount X1", "R1", "recount R0")] == [""] * 5
 
 
 cells = st.sampled_from([RED, WORSE, WHITE, GREEN, RED._replace(grade=Grade.G4_5), RED._replace(grade=None)])

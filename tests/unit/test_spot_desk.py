@@ -231,14 +231,22 @@ def test_what_was_noted_is_taken_back_one_by_one_and_by_undo(bench: Bench, recou
     assert bench.redo().text == "brought back: 3 × brick 2x4 red found in B2 on a recount"
 
 
-def test_a_recount_of_an_empty_bin_and_numbers_that_are_not_given_out_again(
-    bench: Bench, recounts: RecountDesk
-) -> None:
+def test_a_recount_of_an_empty_bin(recounts: RecountDesk) -> None:
     first = recounts.begin("REST")
     assert first.counted == ()
     recounts.note(first.id, "tile 2x2 white *4")
-    bench.keep(lambda draft: draft.recounts.clear())
-    assert recounts.begin("REST").id == "R2"
+    recounts.end(first.id)
+    assert [row.held for row in recounts.comparison(first.id).rows] == [Held.SECOND]
+
+
+def test_recounts_of_one_number_from_two_copies_of_a_bench_keep_their_records_apart(
+    bench: Bench, recounts: RecountDesk
+) -> None:
+    first = recounts.begin("B2")
+    recounts.note(first.id, "br 2x4 red *3")
+    bench.keep(lambda draft: draft.recounts.clear())  # as where the other copy's row was taken
+    second = recounts.begin("B2")
+    assert (second.id, recounts.found(second)) == (first.id, ())
 
 
 def test_a_recount_may_be_struck_or_opened_again(recounts: RecountDesk) -> None:

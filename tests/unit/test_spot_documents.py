@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from sortbench.engine.merging.tables import Sides, merge_tables
 from sortbench.model.errors import BenchError, DataError
 from sortbench.model.grade import Flaw, Grade
 from sortbench.model.spot_check import Drawing, Find, Heap, Level, Recount, SpotCheck
@@ -87,3 +88,19 @@ def test_what_cannot_be_is_not_kept(documents: Documents) -> None:
     with pytest.raises(DataError, match="stands under the key"), documents.edit() as draft:
         draft.recounts["R3"] = RECOUNTS[0]
     assert documents.path.read_bytes() == before
+
+
+def test_two_copies_of_a_bench_brought_together_keep_both_checks_of_one_number() -> None:
+    longer = SPOTS[0]._replace(finds=(*FINDS, Find(AT, 1, RED)))
+    theirs = {
+        "spots": {"S1": SPOTS[0]._replace(seed=5)},
+        "recounts": {"R1": RECOUNTS[0]._replace(bin="B9", counted=())},
+    }
+    found = merge_tables({"spots": {"S1": SPOTS[0]}, "recounts": {"R1": RECOUNTS[0]}}, theirs, Sides(["both"]))
+    assert [(key, row.id, row.seed) for key, row in found.tables["spots"].items()] == [
+        ("S1", "S1", 4711),
+        ("S2", "S2", 5),
+    ]
+    assert [(key, row.bin) for key, row in found.tables["recounts"].items()] == [("R1", "B7"), ("R2", "B9")]
+    found = merge_tables({"spots": {"S1": SPOTS[0]}}, {"spots": {"S1": longer}}, Sides())
+    assert (found.newer, found.tables["spots"]["S1"]) == (("spots/S1",), longer)

@@ -122,7 +122,7 @@ def checking_of(
     for recount in recounts:
         if recount.struck or not recount.ended:
             continue
-        found = ledger.recounted(recount_way(recount.id))
+        found = ledger.recounted(recount_way(recount))
         seen = {record.cell.kind for record in found if record.cell is not None and record.cell.kind is not None}
         if not (concerned := (_kinds(recount.counted) | seen) & set(kinds)):
             others += 1

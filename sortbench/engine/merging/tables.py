@@ -16,14 +16,20 @@ from sortbench.model.errors import DataError
 Table = Mapping[Any, Any]
 """Rows by what tells each apart from the others."""
 
-GROWING: Mapping[str, str] = {"batches": "entries", "orders": "remarks"}
+GROWING: Mapping[str, str] = {"batches": "entries", "orders": "remarks", "spots": "finds"}
 """By table, the field of its rows that is only ever added to."""
 RECALLED = frozenset({"columns", "pads", "standing"})
 """Tables that only spare somebody keys or a look at the calendar: where both have a row, the one here stays and nobody is
 asked."""
 
 
-OWN_KEYS: Mapping[str, str] = {"batches": "code", "treatments": "id", "expenses": "id"}
+OWN_KEYS: Mapping[str, str] = {
+    "batches": "code",
+    "treatments": "id",
+    "expenses": "id",
+    "spots": "id",
+    "recounts": "id",
+}
 """By table, the field that tells its rows apart, where the program chose it and nothing else refers to it: two rows
 under one such key may be two things, so both can be kept."""
 
