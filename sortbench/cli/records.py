@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from sortbench.desks.records_desk import SittingFigures, WorkRecords
-    from sortbench.engine.records.words import Figures
+    from sortbench.papers.record_words import Figures
 
 _WIDTH, _HEIGHT, _BLOCKS = 72, 8, 20
 """Characters of a plot with its axes, and of the course of a sitting in a table."""
@@ -69,8 +69,8 @@ def records(ctx: click.Context, sitting: str | None, page: Path | None, overwrit
 
 def _show(found: WorkRecords, alone: bool) -> None:
     from sortbench.desks.records_desk import checks_together
-    from sortbench.engine.records.plots import blocks
-    from sortbench.engine.records.words import RULE, checks_table, sittings_table, summary, ways_table
+    from sortbench.papers.plots import blocks
+    from sortbench.papers.record_words import RULE, checks_table, sittings_table, summary, ways_table
 
     if not found.sittings:
         say("No pieces of the pile were counted yet.")
@@ -90,8 +90,8 @@ def _show(found: WorkRecords, alone: bool) -> None:
 
 
 def _show_course(figures: SittingFigures) -> None:
-    from sortbench.engine.records.plots import plot
-    from sortbench.engine.records.words import course_table, span
+    from sortbench.papers.plots import plot
+    from sortbench.papers.record_words import course_table, span
 
     if figures.course:
         whole = figures.course[-1].to_s

@@ -15,8 +15,10 @@ from sortbench.desks.records_desk import (
     WorkRecords,
     checks_together,
 )
-from sortbench.engine.records.plots import top_of
-from sortbench.engine.records.words import (
+from sortbench.model.errors import WriteError
+from sortbench.papers.own_files import page_head, page_text, write_own_file
+from sortbench.papers.plots import top_of
+from sortbench.papers.record_words import (
     RULE,
     Figures,
     checks_table,
@@ -27,8 +29,6 @@ from sortbench.engine.records.words import (
     summary,
     ways_table,
 )
-from sortbench.model.errors import WriteError
-from sortbench.papers.own_files import page_head, page_text, write_own_file
 from sortbench.sitting import stamp
 
 FOLDER = "records"

@@ -10,11 +10,11 @@ from hypothesis import strategies as st
 
 from sortbench.engine.ledger import Ledger
 from sortbench.engine.pace import PaceMeter
-from sortbench.engine.records.plots import dots
 from sortbench.engine.records.sittings import figures_of, figures_together
 from sortbench.engine.records.steps import steps_of
 from sortbench.model.grade import Grade
 from sortbench.model.tally import Cell, Record, RecordId, What
+from sortbench.papers.plots import dots
 
 START = datetime(2026, 3, 1, 9, 30, tzinfo=UTC)
 SITTINGS = ("20260301T093000Z-aaaaaa", "20260302T093000Z-bbbbbb")

@@ -6,7 +6,7 @@ import unicodedata
 
 import pytest
 
-from sortbench.engine.records.plots import blocks, dots, plot, squeezed, top_of
+from sortbench.papers.plots import blocks, dots, plot, squeezed, top_of
 
 LEFT, RIGHT = (7, 3, 2, 1), (8, 6, 5, 4)
 """Dots of a pattern's columns from below (The Unicode Standard, 15.0, chart U+2800)."""
@@ -54,7 +54,7 @@ def test_neighbours_share_what_room_there_is() -> None:
 
 
 @pytest.mark.parametrize(
-    ("values", "top"), [([], 1), ([0, None], 1), ([0.9], 1), ([1.1], 2), ([21], 25), ([25.5], 50), ([1000], 1000)]
+    ("values", "top"), [([], 1), ([0, None], 1), ([0.9], 1), ([1.1], 1.5), ([21], 30), ([37.4], 40), ([1000], 1000)]
 )
 def test_an_axis_ends_at_a_round_number(values: list[float | None], top: float) -> None:
     assert top_of(values) == pytest.approx(top)
@@ -67,9 +67,9 @@ def test_blocks_begin_at_nought() -> None:
 
 
 def test_a_plot_tells_its_scale() -> None:
-    shown = plot([10, 20, 40, 20], 12, 4, ("0:00:00", "0:02:00"), [0.5])
+    shown = plot([10, 20, 45, 20], 12, 4, ("0:00:00", "0:02:00"), [0.5])
     assert shown == (
-        "50 │⠀⠀⠀⠀⣤⣤⠀⠀",  # a dot is 50/8: 10, 20 and 40 come to 1.6, 3.2 and 6.4 dots
+        "50 │⠀⠀⠀⠀⣶⣶⠀⠀",  # a dot is 50/8: 10, 20 and 45 come to 1.6, 3.2 and 7.2 dots
         "   │⣤⣤⣶⣶⣿⣿⣶⣶",
         " 0 └────┴───",
         "    0:00:00 0:02:00",

@@ -16,9 +16,9 @@ from sortbench.engine.records.sittings import (
     figures_together,
 )
 from sortbench.engine.records.steps import seconds_of, steps_of
-from sortbench.engine.records.words import rate, rate_range, span, summary
 from sortbench.model.grade import Grade
 from sortbench.model.tally import Cell, Fate, Record, RecordId, What
+from sortbench.papers.record_words import rate, rate_range, span, summary
 
 START = datetime(2026, 3, 1, 9, 30, tzinfo=UTC)
 PLATE = Cell("B1", "plate-2x4", "white", "", Grade.G5, ())

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from rich.cells import cell_len
 
-from sortbench.engine.records.plots import blocks, plot, top_of
-from sortbench.engine.records.words import (
+from sortbench.papers.plots import blocks, plot, top_of
+from sortbench.papers.record_words import (
     Figures,
     checks_table,
     moment,

@@ -10,7 +10,7 @@ from textual.widget import Widget
 
 from sortbench.desks.records_desk import checks_together, work_records
 from sortbench.engine.board import Notice
-from sortbench.engine.records.words import summary
+from sortbench.papers.record_words import summary
 from sortbench.papers.records_page import FOLDER, keep_page
 from sortbench.tui.drawing import record_rows as draw
 from sortbench.tui.keys import Place

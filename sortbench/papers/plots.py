@@ -16,7 +16,7 @@ _BLOCKS = "▁▂▃▄▅▆▇█"
 _LEFT, _RIGHT = (0x40, 0x04, 0x02, 0x01), (0x80, 0x20, 0x10, 0x08)
 """The bits of the dots of a pattern's columns, from below."""
 _ROWS = 4
-_STEPS = (1, 2, 2.5, 5, 10)
+_STEPS = (1, 1.5, 2, 3, 4, 5, 6, 8, 10)
 
 
 def squeezed(values: Sequence[float | None], width: int) -> tuple[float | None, ...]:
