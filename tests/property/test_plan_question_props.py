@@ -148,7 +148,7 @@ def _check_pieces(question: Question, plan: Plan, seed: int) -> None:
     settled = {question.groups[place] for place in plan.settled}
     for each in question.idle:
         if each.target not in settled:
-            has[each.piece] += idle.quantity
+            has[each.piece] += each.quantity
     for place, quantity in plan.taken:
         source = question.case.ways[place].source
         piece = question.stuff[source].piece if source >= 0 else None
