@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from sortbench.desks.crate_desk import CrateDesk
     from sortbench.desks.entry_desk import EntryDesk
     from sortbench.desks.grade_desk import GradeDesk
+    from sortbench.desks.identify_desk import IdentifyDesk
     from sortbench.desks.pad_desk import PadDesk
     from sortbench.desks.photo_desk import PhotoDesk
     from sortbench.desks.pick_desk import PickDesk
@@ -97,6 +98,13 @@ class Bench(Desk):
         from sortbench.desks.planning_desk import PlanningDesk
 
         return PlanningDesk(self)
+
+    @cached_property
+    def identifying(self) -> IdentifyDesk:
+        """Which sets are in the lot."""
+        from sortbench.desks.identify_desk import IdentifyDesk
+
+        return IdentifyDesk(self)
 
     @cached_property
     def washing(self) -> WashDesk:
@@ -253,7 +261,7 @@ class Bench(Desk):
         records = self.picture.ledger.records
         return tuple(
             self.picture.record_row(records[rid], rid.sitting == self.sitting.id)
-            for rid in self.sitting.history[: -limit - 1 : -1]
+            for rid in self.sitting.history.last(limit)
         )
 
     def log_rows(self) -> tuple[RecordRow, ...]:

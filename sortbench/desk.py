@@ -16,6 +16,7 @@ from sortbench.engine.board import Held, Notice, Receipt
 from sortbench.engine.ledger import Ledger
 from sortbench.engine.pace import Pace, PaceMeter, Pile, pile_of
 from sortbench.engine.picture import Picture
+from sortbench.logs_read import LogsRead
 from sortbench.model.catalogue import Catalogue, Kind, Part
 from sortbench.model.errors import BenchError, DataError
 from sortbench.model.grade import Flaws, Grade
@@ -23,7 +24,6 @@ from sortbench.model.tally import PARCEL, Cell, Reading, What
 from sortbench.model.target import Policy
 from sortbench.sitting import Sitting, utc_now
 from sortbench.store.folder import BenchFolder
-from sortbench.store.following import LogFollower
 from sortbench.store.locks import PATIENCE_S
 
 if TYPE_CHECKING:
@@ -47,9 +47,8 @@ class Desk:
         self.folder = folder
         self.held = Held()
         self._clock = clock
-        self._logs = LogFollower(folder.tallies)
-        earlier = self._logs.read_new()
-        self.sitting = Sitting(folder, self._picture(Ledger(earlier)), earlier, clock)
+        self.logs = LogsRead(folder)
+        self.sitting = Sitting(folder, self._picture(self.logs.ledger), clock)
         self._meter = PaceMeter()
         self._learners: list[Callable[[Kind], None]] = []
 
@@ -80,6 +79,7 @@ class Desk:
     def close(self) -> None:
         """End the sitting; every count is on disk already."""
         self.sitting.close()
+        self.logs.pack(self.sitting.id, self.sitting.take_in)
 
     @property
     def path(self) -> Path:
@@ -89,8 +89,9 @@ class Desk:
     # Documents
 
     def _picture(self, ledger: Ledger, before: Picture | None = None) -> Picture:
-        self._stamp = self.folder.documents.stamp()
+        stamp = self.folder.documents.stamp()
         self.documents = documents = self.folder.documents.load(late=True)
+        self._stamp = stamp  # only now: what could not be read is read again at the next look
         catalogue = Catalogue(MappingProxyType(dict(documents.parts)), MappingProxyType(dict(documents.shades)))
         return Picture(
             catalogue,
@@ -154,10 +155,9 @@ class Desk:
         changed = self.folder.documents.stamp() != self._stamp
         if changed:
             self.reload()
-        for record in self._logs.read_new():
-            if record.id.sitting != self.sitting.id:
-                self.sitting.take_in(record)
-                changed = True
+        for record in self.logs.read_new(self.sitting.id):
+            self.sitting.take_in(record)
+            changed = True
         return changed
 
     # Counting

@@ -7,10 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import UTC, datetime
-from operator import attrgetter
 
 from sortbench.engine.board import Notice
 from sortbench.engine.fill import Gain
+from sortbench.engine.folding.in_time import InTime
 from sortbench.engine.picture import Picture
 from sortbench.engine.taking_back import check_back, check_taken, one_act, words_of, words_together, written_together
 from sortbench.model.errors import BenchError, DataError
@@ -43,19 +43,16 @@ class Keeping:
 
     Args:
         folder: where the logs lie.
-        picture: brought up to date with every record; exchange it when documents change.
-        earlier: records read at opening, from this and other machines.
+        picture: brought up to date with every record; exchange it when documents change. What its ledger holds now are
+            the records of earlier sittings, from this and other machines.
         clock: the time; only for reading, no count hangs on it.
     """
 
-    def __init__(
-        self, folder: BenchFolder, picture: Picture, earlier: list[Record], clock: Callable[[], datetime] = utc_now
-    ) -> None:
+    def __init__(self, folder: BenchFolder, picture: Picture, clock: Callable[[], datetime] = utc_now) -> None:
         self.id = new_sitting_id(clock())
         self.picture = picture
-        # By time, then id; two sorts of what is nearly in order already are quicker than one by pairs.
-        by_time = sorted(sorted(earlier, key=attrgetter("id")), key=attrgetter("at"))
-        self.history = [record.id for record in by_time if record.what in _UNDOABLE]
+        self.history = InTime(picture.ledger.fresh.values(), picture.ledger.packed, _UNDOABLE)
+        self._own: list[RecordId] = []
         self._folder = folder
         self._clock = clock
         self._log: SittingLog | None = None
@@ -93,6 +90,7 @@ class Keeping:
         """Write a record that can be undone."""
         record, gains = self._append(what, cell, quantity, to_bin, to_fate, target, voids, way, became, lab)
         self.history.append(record.id)
+        self._own.append(record.id)
         self._redo.clear()
         if _can_be_in_hand(record):
             self._hand = record.id
@@ -126,7 +124,7 @@ class Keeping:
             DataError: nothing is left to undo.
         """
         ledger = self.picture.ledger
-        last = next((rid for rid in reversed(self.history) if rid.sitting == self.id and ledger.holds(rid)), None)
+        last = next((rid for rid in reversed(self._own) if ledger.holds(rid)), None)
         if last is None:
             live = self._folder.live_sittings()
             ended = (rid for rid in reversed(self.history) if rid.sitting not in live and ledger.holds(rid))

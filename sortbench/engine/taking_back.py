@@ -35,7 +35,11 @@ def one_act(first: Record, second: Record) -> bool:
 def written_together(ledger: Ledger, history: Sequence[RecordId], last: RecordId) -> list[RecordId]:
     """A record and those before it that one act wrote with it and that hold; the latest first."""
     together = [last]
-    for rid in reversed(history[: history.index(last)]):
+    latest = reversed(history)
+    for rid in latest:  # past the record itself
+        if rid == last:
+            break
+    for rid in latest:
         if not (one_act(ledger.records[rid], ledger.records[together[-1]]) and ledger.holds(rid)):
             break
         together.append(rid)

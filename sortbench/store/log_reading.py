@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+import zlib
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -49,6 +50,7 @@ class LogReading(NamedTuple):
         end: length in bytes of the sound part; where the next reading goes on.
         next_seq: number of the record that follows.
         gaps: records that an earlier repair moved aside.
+        check: CRC-32 of all bytes up to ``end``, given that of the bytes before where the reading began.
     """
 
     sitting: str
@@ -57,6 +59,7 @@ class LogReading(NamedTuple):
     end: int
     next_seq: int
     gaps: list[Gap]
+    check: int
 
 
 def read_log(path: Path) -> LogReading:
@@ -80,8 +83,9 @@ def read_log(path: Path) -> LogReading:
     return read_from(path, path.stem, 0, 1)
 
 
-def read_from(path: Path, sitting: str, offset: int, next_seq: int) -> LogReading:
-    """Read what was appended since an earlier reading ended at ``offset`` bytes with ``next_seq`` to follow.
+def read_from(path: Path, sitting: str, offset: int, next_seq: int, check: int = 0) -> LogReading:
+    """Read what was appended since an earlier reading ended at ``offset`` bytes with ``next_seq`` to follow and this
+    ``check``.
 
     A line that another program is just writing shows as ``torn`` and is read whole the next time.
 
@@ -95,7 +99,7 @@ def read_from(path: Path, sitting: str, offset: int, next_seq: int) -> LogReadin
     text = data[:end]
     decoder = Decoder(sitting)
     try:
-        with _no_garbage_collection():
+        with no_garbage_collection():
             entries = [entry for chunk in _chunks(text) for entry in decoder.many(chunk)]
             records, gaps, following = _in_sequence(entries, next_seq)
     except UnsoundError:
@@ -105,11 +109,11 @@ def read_from(path: Path, sitting: str, offset: int, next_seq: int) -> LogReadin
         raise BenchError(f"{path}: {error.message}", error.mend) from error
     if decoder.is_sealed(data[end:-1]):  # all of a record and one byte more: no write cut short
         raise DamagedLog(path, _lines_before(path, offset + end) + 1, NO_LINE_BREAK)
-    return LogReading(sitting, records, data[end:], offset + end, following, gaps)
+    return LogReading(sitting, records, data[end:], offset + end, following, gaps, zlib.crc32(text, check))
 
 
 @contextmanager
-def _no_garbage_collection() -> Iterator[None]:
+def no_garbage_collection() -> Iterator[None]:
     """A hundred thousand new records set the collector off again and again, and none of them is garbage: without it
     reading takes about half the time.
     """
@@ -131,10 +135,15 @@ def _tail_of(path: Path, offset: int) -> bytes:
             file.seek(offset)
             return file.read()
     except OSError as error:
-        raise BenchError(
-            f"The log {path} cannot be read: {error.strerror or error}.",
-            "Check that the file is there and that you may read it.",
-        ) from error
+        raise unreadable_log(path, error) from error
+
+
+def unreadable_log(path: Path, error: OSError) -> BenchError:
+    """The error for a log that the system does not let us read."""
+    return BenchError(
+        f"The log {path} cannot be read: {error.strerror or error}.",
+        "Check that the file is there and that you may read it.",
+    )
 
 
 def _chunks(text: bytes) -> Iterator[bytes]:

@@ -1,0 +1,93 @@
+"""A ledger packed into a fold that another start can go on from."""
+
+from __future__ import annotations
+
+from array import array
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from itertools import chain, count
+
+from sortbench.engine.folding.in_time import place_in_time
+from sortbench.engine.folding.packed_records import PackedRecords
+from sortbench.engine.ledger import Ledger
+from sortbench.model.fold import NUMBERS, TIME_LENGTH, WHOLE, Fold, Manner, Stretch
+from sortbench.model.tally import Cell, Record, RecordId
+
+_NONE = array(NUMBERS)
+_EMPTY = Fold((), (), (), _NONE, _NONE, _NONE, b"", {}, {}, {}, array(WHOLE), _NONE, _NONE, _NONE, _NONE)
+
+
+def pack(ledger: Ledger, more: Iterable[Record] = ()) -> Fold:
+    """The fold of a ledger; records that it was unpacked with are taken over as they are.
+
+    Args:
+        ledger: records and what they come to.
+        more: records that weigh nothing and that the ledger has not seen: opening ones.
+    """
+    before = ledger.packed or PackedRecords(_EMPTY)
+    old = before.fold
+    fresh = sorted(chain(ledger.fresh.values(), more), key=lambda record: record.id)
+    begin = len(before)
+    said = [(r.what, r.to_bin, r.target, r.way, r.to_fate, r.became) for r in fresh]
+    spoken = [record.cell for record in fresh]
+    manners = {manner: number for number, manner in enumerate(dict.fromkeys(chain(old.manners, said)))}
+    all_cells = dict.fromkeys(chain(old.cells, spoken, ledger.counts))
+    all_cells.pop(None, None)
+    cells: dict[Cell | None, int] = dict(zip(all_cells, count(1), strict=False))
+    times, odd_times = _times([record.at for record in fresh], begin)
+    fold = Fold(
+        cells=tuple(cell for cell in cells if cell is not None),
+        manners=tuple(map(Manner._make, manners)),
+        stretches=(*old.stretches, *_stretches(fresh, begin)),
+        manner_of=old.manner_of + array(NUMBERS, map(manners.__getitem__, said)),
+        cell_of=old.cell_of + array(NUMBERS, (cells.get(cell, 0) for cell in spoken)),
+        quantity_of=old.quantity_of + array(NUMBERS, [record.quantity for record in fresh]),
+        times=old.times + times,
+        odd_times={**old.odd_times, **odd_times},
+        voids={**old.voids, **{place: r.voids for place, r in enumerate(fresh, begin) if r.voids is not None}},
+        labs={**old.labs, **{place: r.lab for place, r in enumerate(fresh, begin) if r.lab is not None}},
+        heaps=array(WHOLE, [ledger.counts.get(cell, 0) for cell in cells if cell is not None]),
+        unheld=_NONE,
+        dead=_NONE,
+        ignored=_NONE,
+        order=_NONE,
+    )
+    records, verdicts = PackedRecords(fold), ledger.verdicts
+    return fold._replace(
+        unheld=_places(records, verdicts.unheld),
+        dead=_places(records, verdicts.dead),
+        ignored=_places(records, verdicts.ignored),
+        order=_order(before, records, fresh),
+    )
+
+
+def _stretches(fresh: Sequence[Record], begin: int) -> Iterator[Stretch]:
+    """Runs of records, sorted by their ids, whose numbers follow each other."""
+    first = 0
+    for place in range(1, len(fresh) + 1):
+        last = fresh[place - 1].id
+        if place == len(fresh) or fresh[place].id != (last.sitting, last.seq + 1):
+            yield Stretch(last.sitting, fresh[first].id.seq, begin + first, place - first)
+            first = place
+
+
+def _times(texts: list[str], begin: int) -> tuple[bytes, dict[int, str]]:
+    """Times as the columns hold them, and those that are of no usual form by their places."""
+    odd = {place: text for place, text in enumerate(texts, begin) if len(text) != TIME_LENGTH or not text.isascii()}
+    for place in odd:
+        texts[place - begin] = " " * TIME_LENGTH
+    return "".join(texts).encode(), odd
+
+
+def _places(records: PackedRecords, ids: Collection[RecordId]) -> array[int]:
+    return array(NUMBERS, sorted(place for rid in ids if (place := records.place(rid)) is not None))
+
+
+def _order(before: PackedRecords, records: PackedRecords, fresh: Sequence[Record]) -> array[int]:
+    """Places of all records by time, then id."""
+    begin = len(before)
+    late = sorted(range(begin, len(records)), key=lambda place: fresh[place - begin].at)  # by id they are sorted
+    cut = place_in_time(before, [fresh[place - begin] for place in late[:1]])
+    order = before.fold.order
+    if cut < len(order):
+        late = sorted([*order[cut:], *late], key=lambda place: (records.time(place), records.id_at(place)))
+    return order[:cut] + array(NUMBERS, late)

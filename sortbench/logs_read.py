@@ -1,0 +1,99 @@
+"""The logs of a bench taken in: from its snapshot and what was written since, or, where there is none, all of them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from sortbench.engine.folding.packed_records import PackedRecords
+from sortbench.engine.ledger import Ledger
+from sortbench.model.errors import BenchError
+from sortbench.model.tally import Record, What
+from sortbench.store.fold_file import FOLD_FILE, Snapshot, read_snapshot, write_snapshot
+from sortbench.store.folder import BenchFolder
+from sortbench.store.following import LogFollower
+from sortbench.store.log_reading import ENDING, no_garbage_collection
+
+WORTH_PACKING = 5_000
+"""Records that no snapshot covers, from which on a new one is written: reading so many takes some 50 ms."""
+
+
+class LogsRead:
+    """The logs of a bench as they are read, and their snapshot.
+
+    Attributes:
+        ledger: all that was taken in at the opening; records that come later are applied to it by whoever reads them.
+    """
+
+    def __init__(self, folder: BenchFolder) -> None:
+        """
+        Raises:
+            BenchError: a log is damaged, unreadable or from a newer version.
+        """
+        self._path = folder.path / FOLD_FILE
+        self._opening: list[Record] = []
+        with no_garbage_collection():
+            packed, self._logs = None, LogFollower(folder.tallies)
+            if (found := read_snapshot(self._path, folder.tallies)) is not None:
+                packed = PackedRecords(found.fold)
+                self._logs = LogFollower(folder.tallies, found.covered)
+            self.ledger = Ledger(self._logs.read_new(), packed)
+
+    def read_new(self, own: str) -> list[Record]:
+        """Records that other sittings wrote since the last look; those of a sitting of our own are left out.
+
+        Raises:
+            BenchError: a log is damaged, unreadable or from a newer version.
+        """
+        found = self._logs.read_new()
+        # The record that opens our own log was written beside the first tally, so the ledger has not seen it.
+        self._opening += [record for record in found if record.id.sitting == own and record.what is What.OPEN]
+        return [record for record in found if record.id.sitting != own]
+
+    def pack(self, own: str, take_in: Callable[[Record], None], at_least: int = WORTH_PACKING) -> bool:
+        """Write a snapshot if that makes the next opening noticeably quicker.
+
+        Args:
+            own: a sitting of our own, whose records the ledger has already.
+            take_in: applies a record that another sitting wrote.
+            at_least: records that no snapshot covers yet, below which none is written.
+
+        Returns:
+            Whether it was written. It is not where the ledger does not hold just what the logs do, as after a write
+            that failed and could not be taken back, nor where a log is damaged or the disk refuses. Nothing is lost by
+            it: the next opening reads the logs.
+        """
+        if len(self.ledger.fresh) < at_least:
+            return False
+        from sortbench.engine.folding.packing import pack
+
+        try:
+            for record in self.read_new(own):
+                take_in(record)
+            covered = self._logs.covered
+            if sum(each.records for each in covered.values()) != len(self.ledger.records) + len(self._opening):
+                return False
+            with no_garbage_collection():
+                write_snapshot(self._path, Snapshot(pack(self.ledger, self._opening), covered))
+        except (OSError, BenchError):
+            return False
+        return True
+
+
+def snapshot_fits(folder: BenchFolder, records: Sequence[Record]) -> bool:
+    """Whether the snapshot of a bench, if it has one that can be used, comes to the same as its logs.
+
+    Args:
+        records: all that the logs hold.
+    """
+    found = read_snapshot(folder.path / FOLD_FILE, folder.tallies)
+    if found is None:
+        return True
+    covered = {name.removesuffix(ENDING): each.next_seq for name, each in found.covered.items()}
+    ledger = Ledger(record for record in records if record.id.seq < covered.get(record.id.sitting, 0))
+    packed = Ledger((), PackedRecords(found.fold))
+    return (
+        packed.counts == ledger.counts
+        and packed.verdicts == ledger.verdicts
+        and len(packed.records) == len(ledger.records)
+        and all(packed.records.get(rid) == record for rid, record in ledger.records.items())
+    )
