@@ -12,7 +12,7 @@ from sortbench.engine.records.sittings import Interval as Interval
 from sortbench.engine.records.sittings import RateFigure as RateFigure
 from sortbench.engine.records.sittings import SittingFigures as SittingFigures
 from sortbench.engine.records.sittings import WayFigures as WayFigures
-from sortbench.engine.records.sittings import figures_of, figures_together
+from sortbench.engine.records.sittings import figures_of
 from sortbench.engine.records.steps import steps_of
 from sortbench.model.errors import DataError
 
@@ -55,8 +55,9 @@ def work_records(bench: Desk, start: str = "") -> WorkRecords:
             f"The last ones are: {last}." if last else "There is none.",
         )
     counting = {name: steps for name, steps in found.items() if any(step.is_entry for step in steps)}
+    sittings, together = figures_of(counting)
     return WorkRecords(
-        tuple(figures_of(name, steps) for name, steps in counting.items()),
-        figures_together(counting.values()),
+        sittings,
+        together,
         checks_of(bench.documents.spots.values(), bench.catalogue.family) if bench.documents.spots else (),
     )

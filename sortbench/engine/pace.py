@@ -134,12 +134,35 @@ class PaceMeter:
         elif gap > self.pause_s:
             self.pauses += 1
         else:
-            self._timed += 1
-            self._pieces += quantity
-            self._seconds += gap
-            self._pieces_squared += quantity * quantity
-            self._seconds_squared += gap * gap
-            self._crossed += quantity * gap
+            self.time(quantity, gap)
+
+    def time(self, quantity: int, gap_s: float) -> None:
+        """Take in the time of a tally alone; it is not counted.
+
+        Args:
+            quantity: pieces.
+            gap_s: seconds at work that led to it, from 0.
+        """
+        self._timed += 1
+        self._pieces += quantity
+        self._seconds += gap_s
+        self._pieces_squared += quantity * quantity
+        self._seconds_squared += gap_s * gap_s
+        self._crossed += quantity * gap_s
+
+    def join(self, other: PaceMeter) -> None:
+        """Take in all that another meter timed, and nothing else."""
+        self._timed += other._timed
+        self._pieces += other._pieces
+        self._seconds += other._seconds
+        self._pieces_squared += other._pieces_squared
+        self._seconds_squared += other._seconds_squared
+        self._crossed += other._crossed
+
+    @property
+    def timed(self) -> int:
+        """Tallies that were timed."""
+        return self._timed
 
     def pace(self, pile: Pile | int | None = None) -> Pace:
         """The figures as they stand.

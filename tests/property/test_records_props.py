@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from sortbench.engine.ledger import Ledger
 from sortbench.engine.pace import PaceMeter
-from sortbench.engine.records.sittings import figures_of, figures_together
+from sortbench.engine.records.sittings import figures_of
 from sortbench.engine.records.steps import steps_of
 from sortbench.model.grade import Grade
 from sortbench.model.tally import Cell, Record, RecordId, What
@@ -66,8 +66,7 @@ def test_pieces_are_those_of_the_ledger_and_time_is_shared_out_whole(
     records = history(acts)
     ledger = Ledger(records)
     steps = steps_of(reversed(records), ledger.holds)
-    each = [figures_of(name, found) for name, found in steps.items()]
-    both = figures_together(steps.values())
+    each, both = figures_of(steps)
     assert sum(figures.pieces for figures in each) == both.pieces == ledger.of_pile
     assert both.entries == sum(r.what is What.TALLY and r.voids is None and r.way == "pad" for r in records)
     assert sum(way.pieces for way in both.ways) == both.pieces
@@ -97,7 +96,7 @@ def test_plain_counting_has_the_rate_of_the_live_meter(tallies: list[tuple[int, 
         at = moment.isoformat().replace("+00:00", "Z")
         records.append(Record(RecordId(SITTINGS[0], seq), at, What.TALLY, PLATE, pieces, way="pad"))
     live = meter.pace()
-    figures = figures_together(steps_of(records, Ledger(records).holds).values())
+    figures = figures_of(steps_of(records, Ledger(records).holds))[1]
     if live.per_minute is None:
         assert figures.rate.per_minute is None
     else:

@@ -13,7 +13,6 @@ from sortbench.engine.records.sittings import (
     Pause,
     SittingFigures,
     figures_of,
-    figures_together,
 )
 from sortbench.engine.records.steps import seconds_of, steps_of
 from sortbench.model.grade import Grade
@@ -55,7 +54,8 @@ class Log:
 
     def sittings(self) -> dict[str, SittingFigures]:
         ledger = Ledger(self.records)
-        return {name: figures_of(name, steps) for name, steps in steps_of(self.records, ledger.holds).items()}
+        each, self.together = figures_of(steps_of(self.records, ledger.holds))
+        return {figures.sitting: figures for figures in each}
 
     def first(self) -> SittingFigures:
         return self.sittings()[FIRST]
@@ -93,7 +93,7 @@ def test_too_few_tallies_have_no_rate() -> None:
     assert (figures.rate.timed, figures.rate.per_minute) == (29, None)
     assert (rate(figures.rate), rate_range(figures.rate)) == ("-", "")
     assert summary(figures) == "29 pieces in 29 tallies, 0:01:27 at work."
-    assert summary(figures_together(())) == "0 pieces in 0 tallies, 0:00:00 at work."
+    assert summary(figures_of({})[1]) == "0 pieces in 0 tallies, 0:00:00 at work."
 
 
 def test_pauses_and_a_clock_that_goes_back_are_no_work() -> None:
@@ -182,9 +182,8 @@ def test_sittings_together_have_no_course_and_one_rate() -> None:
     log = steady([4.0, 2.0] * 15)
     for n in range(31):
         log.add(1000 + 3 * n, sitting=SECOND, way="typed", quantity=2)
-    ledger = Ledger(log.records)
-    steps = steps_of(log.records, ledger.holds)
-    both = figures_together(steps.values())
+    log.sittings()
+    both = log.together
     assert (both.entries, both.pieces, both.work_s, both.course, both.pauses) == (61, 92, 180, (), ())
     # The first entry of the second sitting has no time of its own: 90 pieces in 180 s.
     assert both.rate.per_minute == pytest.approx(30)

@@ -4,16 +4,14 @@ A rate is pieces over time at work, with the interval of :mod:`sortbench.engine.
 cycle that ends with it, so what happened since the entry before (a piece set aside, a tally put right) is part of its
 time; for a way of entry only the gap right before its entries is. An entry after a pause has no time of its own and is
 left out of the rate, not out of the count.
-
-Annotations are not put off, for the reasons told in :mod:`sortbench.engine.board`.
 """
 
-from collections.abc import Iterable, Sequence
-from itertools import accumulate
-from math import inf
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
-from sortbench.engine.pace import pace_of
+from sortbench.engine.pace import PaceMeter
 from sortbench.engine.records.steps import Step
 
 LENGTHS_S = (10, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 14400, 28800)
@@ -127,92 +125,125 @@ class _Cycle(NamedTuple):
     pieces: int
 
 
-def figures_of(name: str, steps: Sequence[Step]) -> SittingFigures:
-    """How one sitting went.
+class _Way:
+    """Sums over entries of one way."""
+
+    def __init__(self) -> None:
+        self.entries = self.pieces = self.touched = 0
+        self.work_s = 0.0
+        self.meter = PaceMeter()
+
+    def add(self, step: Step) -> None:
+        self.entries += 1
+        self.pieces += step.pieces
+        self.touched += step.touched
+        if step.gap_s is not None:
+            self.work_s += step.gap_s
+            self.meter.time(step.pieces, step.gap_s)
+
+    def join(self, other: _Way) -> None:
+        self.entries += other.entries
+        self.pieces += other.pieces
+        self.touched += other.touched
+        self.work_s += other.work_s
+        self.meter.join(other.meter)
+
+
+class _Work:
+    """Sums over a sitting, or over several."""
+
+    def __init__(self, steps: Iterable[Step] = ()) -> None:
+        self.began: float | None = None
+        self.ended: float | None = None
+        self.ways: dict[str, _Way] = {}
+        self.work_s = self.backward_s = self.pause_s = 0.0
+        self.jumps = 0
+        self.meter = PaceMeter()
+        self.cycles: list[_Cycle] = []
+        self.pauses: list[Pause] = []
+        start = 0.0
+        for step in steps:
+            self._pass(step)
+            if step.way:
+                self.ways.setdefault(step.way, _Way()).add(step)
+                if step.gap_s is not None:  # with all time at work since the entry before
+                    length = self.work_s - start
+                    self.cycles.append(_Cycle(start, length, step.pieces))
+                    self.meter.time(step.pieces, length)
+                    start = self.work_s
+
+    def _pass(self, step: Step) -> None:
+        """Take in the time of a record, whatever it says."""
+        if step.at_s is not None:
+            self._span(step.at_s, step.at_s)
+        if step.gap_s is not None:
+            self.work_s += step.gap_s
+            if step.backward:
+                self.backward_s += step.gap_s
+        elif step.pause_s:
+            self.pauses.append(Pause(self.work_s, step.pause_s))
+            self.pause_s += step.pause_s
+        self.jumps += step.jumped
+
+    def _span(self, began: float, ended: float) -> None:
+        self.began = began if self.began is None or began < self.began else self.began
+        self.ended = ended if self.ended is None or ended > self.ended else self.ended
+
+    def join(self, other: _Work) -> None:
+        """Take in another sitting; its course and its pauses stay its own."""
+        if other.began is not None and other.ended is not None:
+            self._span(other.began, other.ended)
+        for name, way in other.ways.items():
+            self.ways.setdefault(name, _Way()).join(way)
+        self.work_s += other.work_s
+        self.backward_s += other.backward_s
+        self.pause_s += other.pause_s
+        self.jumps += other.jumps
+        self.meter.join(other.meter)
+
+    def figures(self, name: str = "") -> SittingFigures:
+        """What the sums come to."""
+        ways = [
+            WayFigures(way, sums.entries, sums.pieces, sums.touched, sums.work_s, _rate(sums.meter))
+            for way, sums in self.ways.items()
+        ]
+        return SittingFigures(
+            name,
+            self.began,
+            self.ended,
+            sum(each.entries for each in ways),
+            sum(each.pieces for each in ways),
+            sum(each.touched for each in ways),
+            self.work_s,
+            self.backward_s,
+            _rate(self.meter),
+            tuple(sorted(ways, key=lambda each: (-each.pieces, each.way))),
+            _course(self.cycles, self.work_s) if name else (),
+            tuple(self.pauses),
+            self.pause_s,
+            self.jumps,
+        )
+
+
+def figures_of(sittings: Mapping[str, Iterable[Step]]) -> tuple[tuple[SittingFigures, ...], SittingFigures]:
+    """How sittings went, each by itself and all of them together.
 
     Args:
-        name: of the sitting.
-        steps: its records as work, in their order.
+        sittings: by name, their records as work in their order.
     """
-    work_s = sum(step.gap_s or 0.0 for step in steps)
-    cycles = _cycles(steps)
-    return _figures(name, steps, cycles, work_s)._replace(course=_course(cycles, work_s), pauses=tuple(_pauses(steps)))
+    together = _Work()
+    each = []
+    for name, steps in sittings.items():
+        work = _Work(steps)
+        together.join(work)
+        each.append(work.figures(name))
+    return tuple(each), together.figures()
 
 
-def figures_together(sittings: Iterable[Sequence[Step]]) -> SittingFigures:
-    """How several sittings went together; their course is left out, for it is each one's own."""
-    all_steps: list[Step] = []
-    cycles: list[_Cycle] = []
-    for steps in sittings:
-        all_steps += steps
-        cycles += _cycles(steps)
-    return _figures("", all_steps, cycles, sum(step.gap_s or 0.0 for step in all_steps))
-
-
-def _figures(name: str, steps: Sequence[Step], cycles: Sequence[_Cycle], work_s: float) -> SittingFigures:
-    entries = [step for step in steps if step.is_entry]
-    times = [step.at_s for step in steps if step.at_s is not None]
-    return SittingFigures(
-        name,
-        min(times, default=None),
-        max(times, default=None),
-        len(entries),
-        sum(step.pieces for step in entries),
-        sum(step.touched for step in entries),
-        work_s,
-        sum(step.gap_s or 0.0 for step in steps if step.backward),
-        _rate([(cycle.pieces, cycle.length_s) for cycle in cycles]),
-        _ways(entries),
-        (),
-        (),
-        sum(step.pause_s for step in steps),
-        sum(step.jumped for step in steps),
-    )
-
-
-def _cycles(steps: Iterable[Step]) -> list[_Cycle]:
-    """Entries that were timed, each with all time at work since the one before."""
-    cycles: list[_Cycle] = []
-    now = start = 0.0
-    for step in steps:
-        now += step.gap_s or 0.0
-        if step.is_entry and step.gap_s is not None:
-            cycles.append(_Cycle(start, now - start, step.pieces))
-            start = now
-    return cycles
-
-
-def _rate(cycles: Sequence[tuple[int, float]]) -> RateFigure:
-    """Pieces a minute of cycles of pieces and seconds; the meter of the live pace does the sums."""
-    times = accumulate((seconds for _, seconds in cycles), initial=0.0)
-    pace = pace_of(times, [0, *(pieces for pieces, _ in cycles)], pause_s=inf)
-    return RateFigure(len(cycles), pace.per_minute, pace.per_minute_low, pace.per_minute_high)
-
-
-def _ways(entries: Iterable[Step]) -> tuple[WayFigures, ...]:
-    by_way: dict[str, list[Step]] = {}
-    for step in entries:
-        by_way.setdefault(step.way, []).append(step)
-    found = [
-        WayFigures(
-            way,
-            len(steps),
-            sum(step.pieces for step in steps),
-            sum(step.touched for step in steps),
-            sum(step.gap_s or 0.0 for step in steps),
-            _rate([(step.pieces, step.gap_s) for step in steps if step.gap_s is not None]),
-        )
-        for way, steps in by_way.items()
-    ]
-    return tuple(sorted(found, key=lambda each: (-each.pieces, each.way)))
-
-
-def _pauses(steps: Iterable[Step]) -> Iterable[Pause]:
-    now = 0.0
-    for step in steps:
-        now += step.gap_s or 0.0
-        if step.pause_s:
-            yield Pause(now, step.pause_s)
+def _rate(meter: PaceMeter) -> RateFigure:
+    """Pieces a minute; the meter is that of the live pace."""
+    pace = meter.pace()
+    return RateFigure(meter.timed, pace.per_minute, pace.per_minute_low, pace.per_minute_high)
 
 
 def _course(cycles: Sequence[_Cycle], work_s: float) -> tuple[Interval, ...]:

@@ -8,9 +8,9 @@ backward are jumps; neither is work. No count hangs on any of it.
 it now: nothing once it is void, and where it was put right, as often as that was, what the last correction says. The
 correction itself is work without pieces of its own. So are tallies of a parcel, which count ordered pieces, and all
 records that count nothing; what came with a count sheet is no work at all here.
-
-Annotations are not put off, for the reasons told in :mod:`sortbench.engine.board`.
 """
+
+from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from datetime import UTC, datetime
