@@ -127,10 +127,8 @@ class Desk:
         index = Lookup(self.catalogue)
         for kind in self.picture.fill.kinds:
             index.weigh(kind, min(_RECENT - 1, self.picture.fill.asked(kind)))
-        for ordinal, rid in enumerate(self.sitting.history):
-            cell = self.picture.ledger.records[rid].cell
-            if cell is not None and cell.kind is not None:
-                index.weigh(cell.kind, _RECENT + ordinal)
+        for kind, (_, ordinal) in self.sitting.use().items():
+            index.weigh(kind, _RECENT + ordinal)
         return index
 
     def reload(self) -> None:

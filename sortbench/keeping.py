@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import UTC, datetime
+from typing import TYPE_CHECKING
 
 from sortbench.engine.board import Notice
 from sortbench.engine.fill import Gain
@@ -18,6 +19,9 @@ from sortbench.model.tally import Cell, Condition, Fate, Reading, Record, Record
 from sortbench.store.folder import BenchFolder
 from sortbench.store.locks import is_live
 from sortbench.store.tally_log import SittingLog, new_sitting_id
+
+if TYPE_CHECKING:
+    from sortbench.engine.folding.use import Use
 
 _UNDOABLE = frozenset({What.TALLY, What.MOVE, What.LINE, What.RESERVE, What.REGRADE, What.RECOUNT})
 _IN_HAND = frozenset({What.TALLY, What.LINE})
@@ -53,6 +57,7 @@ class Keeping:
         self.picture = picture
         self.history = InTime(picture.ledger.fresh.values(), picture.ledger.packed, _UNDOABLE)
         self._own: list[RecordId] = []
+        self._use: tuple[int, Use] | None = None
         self._folder = folder
         self._clock = clock
         self._log: SittingLog | None = None
@@ -200,6 +205,15 @@ class Keeping:
         if record is None:
             raise DataError("Nothing has been counted yet.", "Type what the piece is.")
         return record
+
+    def use(self) -> Use:
+        """How often each kind was counted, and when last; worked out once for as long as nothing is counted."""
+        from sortbench.engine.folding.use import use_of
+
+        known = len(self.picture.ledger.records)
+        if self._use is None or self._use[0] != known:
+            self._use = known, use_of(self.history, self.picture.ledger)
+        return self._use[1]
 
     @property
     def can_redo(self) -> bool:

@@ -39,13 +39,8 @@ class PadDesk:
         self._pads: dict[str, Pad] = {}
         self._kept: dict[str, Any] = dict(bench.documents.pads)
         self._changed = False
-        self._use: dict[Kind, tuple[int, int]] = {}
-        self._ordinal = 0
-        ledger = bench.picture.ledger
-        for rid in bench.sitting.history:
-            cell = ledger.records[rid].cell
-            if cell is not None and cell.kind is not None and ledger.holds(rid):
-                self._note(cell.kind)
+        self._use = dict(bench.sitting.use())
+        self._ordinal = max((last for _, last in self._use.values()), default=0)
         self._tray = self._first_tray()
 
     def press(self, key: str) -> Receipt | Notice | None:

@@ -46,14 +46,15 @@ class NameSide:
     def weigh(self, key: str, other: str, weight: int) -> None:
         """Say how much a thing weighs with one of the other side; 0 and less forgets it."""
         weights = self._weights.setdefault(key, {})
+        before, heaviest = weights.pop(other, 0), self.heaviest.get(key, 0)
         if weight > 0:
             weights[other] = weight
-        else:
-            weights.pop(other, None)
-        if weights:
-            self.heaviest[key] = max(weights.values())
-        else:
-            self.heaviest.pop(key, None)
+        if weight >= heaviest > 0 or (weight > 0 and not heaviest):
+            self.heaviest[key] = weight
+        elif before == heaviest:  # only then are all the others looked through
+            self.heaviest[key] = max(weights.values(), default=0)
+            if not self.heaviest[key]:
+                del self.heaviest[key]
 
     def weights(self, key: str) -> Mapping[str, int]:
         """Weights of a thing by key of the other side; only what weighs is in."""

@@ -39,7 +39,7 @@ class InTime(Sequence[RecordId]):
         self._late.append(rid)
 
     def __len__(self) -> int:
-        return len(self._places) + len(self._late)
+        return len(self.packed_places) + len(self._late)
 
     @overload
     def __getitem__(self, index: int) -> RecordId: ...
@@ -50,7 +50,7 @@ class InTime(Sequence[RecordId]):
     def __getitem__(self, index: int | slice) -> RecordId | list[RecordId]:
         if isinstance(index, slice):
             return [self[place] for place in range(*index.indices(len(self)))]
-        old = self._places
+        old = self.packed_places
         if index < 0:
             index += len(self)
         if not 0 <= index < len(self):
@@ -61,7 +61,7 @@ class InTime(Sequence[RecordId]):
 
     def __iter__(self) -> Iterator[RecordId]:
         if self._packed is not None:
-            yield from map(self._packed.id_at, self._places)
+            yield from map(self._packed.id_at, self.packed_places)
         yield from self._late
 
     def __reversed__(self) -> Iterator[RecordId]:
@@ -83,7 +83,12 @@ class InTime(Sequence[RecordId]):
         return [rid for _, rid in zip(range(limit), reversed(self), strict=False)]
 
     @property
-    def _places(self) -> array[int]:
+    def late(self) -> Sequence[RecordId]:
+        """Those that come after the first that is not packed, and that one."""
+        return self._late
+
+    @property
+    def packed_places(self) -> Sequence[int]:
         """Places of the packed records that come before all others."""
         if self._old is None:
             assert self._packed is not None, "only packed records are looked at late"
