@@ -135,6 +135,17 @@ async def test_the_standing_list_and_a_filter(app: SortbenchApp, bench: Bench) -
         assert "[red]Attic[/]" in text(app)
 
 
+async def test_what_was_ordered_is_not_held_against_the_pile(app: SortbenchApp, bench: Bench) -> None:
+    bench.set_pile(100)
+    async with app.run_test(size=(120, 36)) as pilot:
+        await press(pilot, "f3", "o")
+        await pilot.pause()
+        await press(pilot, "down", "down", "down", "enter", "f2")
+        await pilot.pause()
+        assert bench.picture.ledger.pieces == 4
+        assert "0 of about 100" in lines(app)[0]
+
+
 async def test_files_are_written_into_the_bench(app: SortbenchApp, bench: Bench) -> None:
     async with app.run_test(size=(120, 36)) as pilot:
         await press(pilot, "f3", "o")

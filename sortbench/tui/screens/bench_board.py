@@ -112,9 +112,10 @@ class BenchBoard:
         bench = self._bench
         if bench is None:
             return draw.opening_row(width)
-        return draw.head_row(
-            bench.path.name, bench.held, bench.target_name, bench.picture.ledger.pieces, bench.pace(), bench.pile, width
-        )
+        # Held against the pile are only its own pieces: what was ordered and came is none of it.
+        ledger, pile = bench.picture.ledger, bench.pile
+        pieces = ledger.pieces if pile is None else ledger.of_pile
+        return draw.head_row(bench.path.name, bench.held, bench.target_name, pieces, bench.pace(), pile, width)
 
     def _title_of(self, panel: Panel) -> Row:
         if panel.name == "bins" and self._wash is not None:
