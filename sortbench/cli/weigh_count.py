@@ -130,6 +130,8 @@ def _tell(answer: Answer, shares: bool) -> None:
         say(f"the uncertainty comes from: {words}")
     for line in (*answer.advice, *answer.assumed):
         say(line)
+    if answer.assumed:
+        say("`sortbench weigh scale` tells what is known instead.")
 
 
 def _mapping(question: Question, answer: Answer, receipt: Receipt | None) -> dict[str, Any]:

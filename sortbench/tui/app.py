@@ -21,6 +21,7 @@ from sortbench.tui.screens.keyed import KeyedScreen
 if TYPE_CHECKING:
     from sortbench.bench import Bench
     from sortbench.engine.board import Notice
+    from sortbench.model.tally import Cell
 
 FOLLOW_S = 0.5
 """Seconds between looks at what other sittings wrote."""
@@ -196,6 +197,17 @@ class SortbenchApp(App[None]):
         from sortbench.tui.screens.plan import PlanScreen
 
         self.push_screen(PlanScreen())
+
+    def show_weigh(self, cell: Cell | None = None) -> None:
+        """Counting by weight, over the screen that asks for it."""
+        from sortbench.tui.screens.weigh import WeighScreen
+
+        try:
+            dict(self.bench.documents.weighings)  # read now; where they are damaged, the bench goes on counting
+        except SortbenchError as error:
+            self.notify(str(error), severity="error", markup=False)
+        else:
+            self.push_screen(WeighScreen(cell))
 
     def show_orders(self) -> None:
         """Orders and the standing list, over the screen that asks for it."""

@@ -22,6 +22,7 @@ from sortbench.tui.photo_commands import PHOTO_COMMANDS
 from sortbench.tui.plan_commands import PLAN_COMMANDS
 from sortbench.tui.record_commands import RECORD_COMMANDS
 from sortbench.tui.wash_commands import WASH_COMMANDS
+from sortbench.tui.weigh_commands import WEIGH_COMMANDS
 
 # -- why not
 
@@ -131,6 +132,7 @@ COMMANDS: tuple[Command, ...] = (
     *LIST_COMMANDS,
     *RECORD_COMMANDS,
     *PLAN_COMMANDS,
+    *WEIGH_COMMANDS,
     *ORDER_COMMANDS,
     *WASH_COMMANDS,
     *JUDGE_COMMANDS,

@@ -51,6 +51,14 @@ LIST_COMMANDS: tuple[Command, ...] = (
         "bins.split", ("s",), "split", "Split the bin that overflows as proposed; asks for y first.", "bins", rank=3
     ),
     Command("bins.yes", ("y",), "yes", "Yes, split the bin.", "bins"),
+    Command(
+        "bins.weigh",
+        ("w",),
+        "weigh",
+        "Count more pieces by weight: of the kind under the cursor, or others.",
+        "bins",
+        rank=4,
+    ),
     Command("log.filter", ("/",), "filter", "Show only records that hold the words typed.", "log", rank=2),
     Command(
         "log.void",

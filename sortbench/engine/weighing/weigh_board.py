@@ -170,12 +170,10 @@ def _assumed(scale: Scale, mass: UnitMass, repeat_told: bool) -> list[str]:
     if mass.scatter.source is ScatterFrom.ASSUMED:
         words.append(
             f"Pieces are taken to differ by {100 * mass.scatter.share:g} % of their mass, one standard deviation: "
-            "nobody measured it here, `sortbench weigh scale --scatter` tells it."
+            "nobody measured it here."
         )
     elif mass.scatter.source is ScatterFrom.MEASURED:
         words.append(f"Pieces differ by {100 * mass.scatter.share:.2g} % of their mass, as the handfuls show.")
     if not repeat_told:
-        words.append(
-            f"Repeated readings are taken to differ by {scale.repeat_g:g} g: `sortbench weigh scale --repeat` tells it."
-        )
+        words.append(f"Readings of one load are taken to differ by {scale.repeat_g:g} g: nobody told it of this scale.")
     return words

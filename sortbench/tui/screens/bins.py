@@ -67,6 +67,9 @@ class BinsScreen(ListScreen):
         """Go into a bin and out again, split one."""
         if name in ("content", "bins"):
             self._inside = name == "content" and bool(self._heaps)
+        elif name == "weigh":
+            heap = self._heaps[self._heap].cell if self._inside and self._heaps else None
+            self.desk.show_weigh(heap)
         elif name == "split" and (chosen := self._chosen) is not None:
             self._ask_split(chosen)
 

@@ -15,6 +15,7 @@ from sortbench.tui.widgets.rows import Row
 if TYPE_CHECKING:
     from sortbench.bench import Bench
     from sortbench.engine.board import Notice
+    from sortbench.model.tally import Cell
 
 _MAPS: Mapping[Place, Mapping[str, str]] = {
     place: {key: command.id for key, command in keymap(COMMANDS, place).items()} for place in PLACES
@@ -51,6 +52,9 @@ class Host(Protocol):
 
     def show_plan(self) -> None:
         """Show what to keep, treat, move and buy over the screen that asks for it."""
+
+    def show_weigh(self, cell: Cell | None = None) -> None:
+        """Count pieces by weight, those of a heap or others, over the screen that asks for it."""
 
     def show_orders(self) -> None:
         """Show orders and the standing list over the screen that asks for it."""
