@@ -168,7 +168,9 @@ def shifted(question: Question, progress: Progress | None) -> Progress | None:
 
 def told_of(put: Put, plan: Plan, settled: Settled) -> Planned:
     """All that is told of a plan but the limits it runs into, which take a search of their own."""
-    question, told = put.question, put.question.told(plan)
+    question = put.question
+    plan = question.at_home(plan)
+    told = question.told(plan)
     done = {question.groups[place] for place in plan.settled}
     return Planned(
         question,

@@ -6,19 +6,15 @@ import sys
 from collections.abc import Callable
 from decimal import Decimal
 from threading import Event
-from typing import Any
 
 import pytest
 
 from sortbench.bench import Bench
 from sortbench.desks.plan_desk import Choice, Lock, make_plan
-from sortbench.desks.plan_settings import Settled, keep_prices
+from sortbench.desks.plan_settings import Settled
 from sortbench.engine.plan import Plan, solve
 from sortbench.engine.planning.plan_case import PlanCase
 from sortbench.model.catalogue import Kind
-from sortbench.model.grade import Grade
-from sortbench.model.offer import Offer, Seller
-from sortbench.model.prices import Prices
 from sortbench.model.target import Line, Target
 from sortbench.tui.app import SortbenchApp
 from sortbench.tui.screens.plan import PlanScreen
@@ -26,7 +22,7 @@ from sortbench.tui.screens.reconcile import ReconcileScreen
 from sortbench.tui.screens.targets import TargetsScreen
 from tests.tui.golden import assert_golden
 from tests.tui.looking import line_with, lines, press, text
-from tests.tui.reconciling import reconciled
+from tests.tui.planning import planned, with_market
 
 SIZES = ((80, 24), (120, 36))
 
@@ -34,23 +30,7 @@ SIZES = ((80, 24), (120, 36))
 @pytest.fixture
 def bench(bench: Bench) -> Bench:
     """Glasshouse lacks bricks, arches and slopes; two sellers have some of them."""
-    reconciled(bench)
-    offers = (
-        Offer("O1", "Mill Lane Bricks", Kind("brick-2x4", "grey, early"), Grade.G5, (), Decimal("0.30"), 20),
-        Offer("O2", "Mill Lane Bricks", Kind("arch-1x6x2", "brick red"), Grade.G4, (), Decimal("0.80"), 2),
-        Offer("O3", "Attic & Co", Kind("slope45-2x2", "white"), Grade.G5, (), Decimal("0.25"), 9),
-        Offer("O4", "Attic & Co", Kind("plate-2x4", "white"), Grade.G5, (), Decimal("0.10"), 9),
-    )
-    sellers = (
-        Seller("Mill Lane Bricks", "EUR", Decimal("3.50")),
-        Seller("Attic & Co", "EUR", Decimal("2.00"), trust=4),
-    )
-    with bench.folder.documents.edit() as draft:
-        draft.sellers.update({seller.name: seller for seller in sellers})
-        draft.offers.update({offer.id: offer for offer in offers})
-    bench.reload()
-    keep_prices(bench, Prices("", hole=Decimal(2), blemish=Decimal("0.20"), point=Decimal("0.10")))
-    return bench
+    return with_market(bench)
 
 
 class Slow:
@@ -75,12 +55,6 @@ class Slow:
         while not cancel():
             self._pause.wait(0.001)
         return solve(case)._replace(proven=False, cancelled=True, bound=0)
-
-
-async def planned(pilot: Any, bench: Bench) -> None:
-    """Let the search end, and what it found be drawn."""
-    bench.planning.wait()
-    await pilot.pause()
 
 
 @pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
@@ -216,9 +190,7 @@ async def test_limits_bind_and_say_so(app: SortbenchApp, bench: Bench) -> None:
         assert "binds" not in text(app)
 
 
-async def test_a_bench_that_changed_is_said_and_a_lock_that_cannot_be_waits(
-    app: SortbenchApp, bench: Bench
-) -> None:
+async def test_a_bench_that_changed_is_said_and_a_lock_that_cannot_be_waits(app: SortbenchApp, bench: Bench) -> None:
     async with app.run_test(size=(120, 36)) as pilot:
         await press(pilot, "f3", "b")
         await planned(pilot, bench)

@@ -8,10 +8,10 @@ from decimal import Decimal
 import pytest
 from plan_market import BELL, BELL_FOUNDRY, PLATE, TILE, costs, done, market, offer, picture
 
-from sortbench.engine.plan import solve
+from sortbench.engine.plan import Taken, solve
 from sortbench.engine.planning.plan_asker import ask
 from sortbench.engine.planning.plan_board import choices_of
-from sortbench.engine.planning.plan_case import Choice
+from sortbench.engine.planning.plan_case import Choice, figures
 from sortbench.engine.planning.plan_lines import seen_of
 from sortbench.engine.planning.plan_locks import gone_words, settling_of
 from sortbench.engine.planning.plan_question import Question
@@ -190,6 +190,24 @@ def test_pieces_of_a_target_given_up_go_to_another_before_they_are_spare() -> No
     question = ask(bench, market(offer(PLATE, "1.00"), terms=SPARE), worth=True)
     assert done(question) == {("T-05", 1, Choice.MOVE): 1}
     assert spares(question) == [("plate-2x4", 1, 50, "T-03 is not worth finishing")]
+
+
+def test_nothing_is_moved_to_where_a_piece_as_good_lies_already() -> None:
+    """The solver may choose either of two plans that cost the same; a person would not carry pieces to and fro."""
+    first = BELL_FOUNDRY._replace(value=0, lines=(Line(PLATE, 2), Line(BELL, 1)))
+    second = Target("T-05", "Signal Hut", 1988, 2, (Line(PLATE, 2),), 9)
+    bench = picture([first, second], (PLATE, Grade.G5, (), 3))
+    question = ask(bench, market(offer(PLATE, "1.00"), terms=SPARE), worth=True)
+    own, moved = (
+        [place for place, way in enumerate(question.case.ways) if way.choice is choice and way.demand == 2]
+        for choice in (Choice.KEEP, Choice.MOVE)
+    )
+    best = solve(question.case)
+    to_and_fro = best._replace(taken=(Taken(moved[0], 2),))
+    known = figures(question.case, dict(to_and_fro.taken))
+    assert known is not None
+    assert known.cost == best.cost
+    assert question.at_home(to_and_fro).taken == tuple(sorted([Taken(own[0], 1), Taken(moved[0], 1)]))
 
 
 def test_a_piece_that_is_replaced_becomes_spare() -> None:

@@ -146,6 +146,8 @@ class _Reasons:
         currency = self._question.currency
         if extra > 0:
             return f"else {words}: {money_words(extra, currency)} more"
+        if not extra:
+            return f"{words} costs as much"
         # One piece alone looks cheaper elsewhere where a limit, or a rule about a whole parcel, stands against it.
         return f"else {words}, but a limit or a least order stands against it"
 

@@ -5,13 +5,12 @@ Taking it is quick, so that the question may then be put together in a thread of
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from types import MappingProxyType
 from typing import NamedTuple
 
 from sortbench.engine.picture import Picture
-from sortbench.engine.reconciling.places import deal
-from sortbench.engine.sharing.pieces import Piece
+from sortbench.engine.sharing.pieces import Piece, pieces_of
 from sortbench.engine.sharing.shares import LineFill
 from sortbench.model.catalogue import Catalogue, Kind
 from sortbench.model.target import Target
@@ -53,7 +52,7 @@ class Seen(NamedTuple):
     Attributes:
         catalogue: parts and shades.
         lines: of all targets that are not parked, the first rank first.
-        spares: pieces that no line has, and how many; empty where nobody asked.
+        spares: pieces that no line has and that are set aside for none, and how many; empty where nobody asked.
     """
 
     catalogue: Catalogue
@@ -76,8 +75,19 @@ def seen_of(picture: Picture, ordered: Mapping[LineKey, int] = MappingProxyType(
         if not each.target.parked
         for number, line in enumerate(each.lines, 1)
     )
-    found: dict[Piece, int] = {}
-    if spares:
-        for dealt in deal(picture).spares:
-            found[dealt.piece] = found.get(dealt.piece, 0) + dealt.quantity
-    return Seen(picture.catalogue, lines, found)
+    return Seen(picture.catalogue, lines, _spares(picture, lines) if spares else {})
+
+
+def _spares(picture: Picture, lines: Iterable[SeenLine]) -> dict[Piece, int]:
+    """Pieces that no line has, by kind; those set aside for a target, and coarse ones, are none."""
+    ledger = picture.ledger
+    used: dict[Piece, int] = {}
+    for line in lines:
+        for piece, quantity, _, _, _ in line.fill.shares:
+            used[piece] = used.get(piece, 0) + quantity
+    return {
+        piece: left
+        for kind in sorted(ledger.kinds)
+        for piece, quantity in pieces_of(kind, ledger.of_kind(kind), ledger.reserved(kind)).items()
+        if not piece.only and (left := quantity - used.get(piece, 0)) > 0
+    }

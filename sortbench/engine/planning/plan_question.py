@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 from types import MappingProxyType
 from typing import NamedTuple
 
-from sortbench.engine.plan import Plan
+from sortbench.engine.plan import Plan, Taken
 from sortbench.engine.planning.plan_case import MANY as MANY
-from sortbench.engine.planning.plan_case import PlanCase
+from sortbench.engine.planning.plan_case import Choice, PlanCase, figures
 from sortbench.engine.planning.plan_lines import LineKey
 from sortbench.engine.sharing.pieces import Piece
 from sortbench.model.catalogue import Kind
@@ -121,6 +122,32 @@ class Question(NamedTuple):
         return sum(source.limit * stuff.brings for source, stuff in sources) + sum(
             each.quantity * each.brings for each in self.idle
         )
+
+    def at_home(self, plan: Plan) -> Plan:
+        """A plan that costs as much and moves nothing to a line in place of a piece that would do there as well."""
+        case = self.case
+        taken = dict(plan.taken)
+        left = Counter({place: source.limit for place, source in enumerate(case.sources)})
+        own: dict[int, list[int]] = {}
+        for place, way in enumerate(case.ways):
+            left[way.source] -= taken.get(place, 0)
+            if way.choice is Choice.KEEP:
+                own.setdefault(way.demand, []).append(place)
+        for moved, quantity in plan.taken:
+            demand, source, choice, cost, _ = case.ways[moved]
+            for kept in own.get(demand, ()) if choice is Choice.MOVE else ():
+                keep = case.ways[kept]
+                some = min(quantity, left[keep.source], keep.most - taken.get(kept, 0))
+                if some > 0 and keep.cost <= cost:
+                    trial = Counter(taken)
+                    trial[moved] -= some
+                    trial[kept] += some
+                    known = figures(case, +trial)
+                    if known is not None and known.cost == plan.cost:
+                        taken, quantity = dict(+trial), quantity - some
+                        left[keep.source] -= some
+                        left[source] += some
+        return plan._replace(taken=tuple(Taken(place, taken[place]) for place in sorted(taken)))
 
     def told(self, plan: Plan) -> Plan:
         """A plan with its cost as a person reckons it: less what the pieces bring that become spare."""

@@ -88,7 +88,11 @@ def _finished(view: PlanView) -> Row:
     for done, words in told.items():
         codes = [code for code, finished in view.finished.items() if finished is done]
         if codes:
-            parts.append(((words, "quiet"), (", ".join(codes), "good" if done else "wanted")))
+            row: Row = ((words, "quiet"), (", ".join(codes), "good" if done else "wanted"))
+            worth = _money(view.totals.value, view.currency) if view.totals else ""
+            parts.append((*row, (f" for {worth}", "text")) if done else row)
+    if view.totals is not None:
+        parts.append(((f"spares bring {_money(view.totals.spares, view.currency)}", "text"),))
     return joined(parts)
 
 
@@ -132,11 +136,6 @@ def _totals(view: PlanView, totals: PlanTotals) -> tuple[Row, Row]:
         ((f"holes {money(totals.holes)}", "wanted" if totals.holes else "quiet"),),
         ((f"treating {money(totals.treating)}", "text" if totals.treating else "quiet"),),
         ((f"blemishes and doubt {money(totals.blemishes)}", "text" if totals.blemishes else "quiet"),),
-        *(
-            [((f"less {money(totals.value)} of value and {money(totals.spares)} of spares", "text"),)]
-            if view.finished
-            else []
-        ),
         ((f"all in all {money(totals.cost)} {view.currency}", "strong"),),
     ]
     return joined(paid), joined(costs)
