@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from pathlib import Path
 
 import pytest
@@ -198,3 +199,18 @@ def test_rubbish_about_a_pile_is_refused(folder: Path, words: tuple[str, ...], c
     run(folder, "weigh", "scale", "--step", "1")
     assert said in refused(folder, "pile", *words, code=code)
     assert the_pile(folder)["quantity"] is None
+
+
+def test_the_readme_s_weighing_says_what_it_says(folder: Path) -> None:
+    """Each line of it is run; what stands behind the # is said."""
+    block = (Path(__file__).parents[2] / "README.md").read_text("utf-8").split("<!-- weigh -->\n```sh\n")[1]
+    lines = block.split("\n```")[0].splitlines()
+    answers = []
+    for line in lines:
+        command, _, _ = line.partition("#")
+        answers.append(run(folder, *shlex.split(command)[1:]))
+    assert "steps of 0.1 g" in answers[0]
+    assert "exactly 100" in lines[1] and answers[1].startswith("exactly 100\n")
+    assert "239 to 240, best 239" in lines[2] and answers[2].startswith("239 to 240, best 239\n")
+    assert "100 × plate 2x4, white -> B1" in answers[3]
+    assert "100 by hand, as counted" in answers[4]
