@@ -165,7 +165,10 @@ class _Work:
         for step in steps:
             self._pass(step)
             if step.way:
-                self.ways.setdefault(step.way, _Way()).add(step)
+                way = self.ways.get(step.way)
+                if way is None:
+                    way = self.ways[step.way] = _Way()
+                way.add(step)
                 if step.gap_s is not None:  # with all time at work since the entry before
                     length = self.work_s - start
                     self.cycles.append(_Cycle(start, length, step.pieces))

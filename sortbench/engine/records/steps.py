@@ -14,6 +14,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from datetime import UTC, datetime
+from functools import lru_cache
+from operator import attrgetter
 from typing import NamedTuple
 
 from sortbench.engine.pace import PAUSE_S
@@ -21,6 +23,7 @@ from sortbench.model.tally import PARCEL, Fate, Record, RecordId, What
 
 _NO_ENTRY = frozenset({"sheet", PARCEL.strip()})
 """Ways of tallies that count no pieces out of the pile."""
+_CRATE = Fate.CRATE  # looked up once: an enum's members are slow to get at
 
 
 class Step(NamedTuple):
@@ -70,7 +73,7 @@ def steps_of(
             corrections[record.id] = record
     stands = _stands_in(corrections, holds)
     return {
-        name: tuple(_steps(sorted(found, key=lambda record: record.id.seq), stands, holds, pause_s))
+        name: tuple(_steps(sorted(found, key=attrgetter("id")), stands, holds, pause_s))
         for name, found in sorted(sittings.items())
     }
 
@@ -103,7 +106,7 @@ def _steps(
             gap, jumped = None, True
         elif passed is not None and passed > pause_s:
             gap, pause = None, passed
-        way = record.way.partition(" ")[0] or "other" if _is_entry(record) else ""
+        way = _entry_way(record.way) if record.what is What.TALLY and _is_entry(record) else ""
         pieces, touched = 0, False
         if way:
             touched = not holds(record.id)
@@ -113,9 +116,14 @@ def _steps(
 
 
 def _is_entry(record: Record) -> bool:
-    if record.what is not What.TALLY or record.voids is not None or record.cell is None:
-        return False
-    return record.cell.fate is not Fate.CRATE and record.way.partition(" ")[0] not in _NO_ENTRY
+    return record.voids is None and record.cell is not None and record.cell.fate is not _CRATE
+
+
+@lru_cache(maxsize=1024)
+def _entry_way(way: str) -> str:
+    """The first word of a tally's way; empty where such tallies count no pieces out of the pile."""
+    word = way.partition(" ")[0] or "other"
+    return "" if word in _NO_ENTRY else word
 
 
 def seconds_of(at: str) -> float | None:
