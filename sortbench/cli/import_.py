@@ -28,6 +28,10 @@ _EXAMPLES = {
     "bins": ("sortbench import bins --rest SPILL bins.csv",),
     "stand-ins": ("sortbench import stand-ins stand_ins.csv", "sortbench import stand-ins --replace --dry-run new.csv"),
     "sellers": ("sortbench import sellers sellers.csv", "sortbench import sellers --currency GBP --yes sellers.csv"),
+    "library": (
+        "sortbench import library lists/*.csv",
+        "sortbench import library --list VW-12 --name 'Peat Tramway' --year 1987 tramway.csv",
+    ),
     "offers": (
         "sortbench import offers offers.csv",
         "sortbench import offers --seller 'Mill Lane Bricks' --dry-run list.csv",
@@ -77,6 +81,12 @@ _ABOUT = {
     heavier than the last step is not sent; without steps weight makes no difference. Trust runs from 1 (pieces often
     come other than described) to 5 (as described, also where no column says it). A column that the file does not have
     leaves what the bench holds; an empty cell empties it.""",
+    "library": """Bring in lists of sets that may turn up in a lot: part, shade and quantity of each line. They are no
+    targets: `sortbench which-sets` holds them against what was counted, and can make one a target.
+
+    The lines of a file replace those that the list of this code had. Which set a row belongs to says a column, else
+    --list, else the name of the file. Parts and shades that the catalogue does not know are kept by name; nothing is
+    added to the catalogue. Rows that repeat a line are added to it.""",
     "offers": """Bring in what sellers offer: part, shade, price of one piece, pieces in stock; grade, flaws, currency
     and an id if wanted.
 
@@ -96,6 +106,7 @@ _FIELDS = {
     "bins": "label, shade, family, part, lowest, highest, flaw, capacity, capacity_g, place",
     "stand-ins": "part, stand_in_part, shade, stand_in_shade, cost",
     "sellers": "name, currency, shipping, steps, minimum, trust, note",
+    "library": "list, list_name, year, part, part_name, shade, quantity",
     "offers": "id, seller, part, shade, grade, flaws, price, currency, stock",
 }
 
@@ -261,6 +272,12 @@ _command(
     ),
 )
 _command("sellers", _text("--currency", metavar="CODE", help="Currency of sellers, where no column says it."))
+_command(
+    "library",
+    _text("--list", metavar="CODE", help="Code of the set, where no column says it."),
+    _text("--name", help="Name of the set, where no column says it."),
+    _text("--year", help="Year the set was sold, where no column says it."),
+)
 _command(
     "offers",
     _text("--seller", metavar="NAME", help="Who offers, where no column says it."),

@@ -12,7 +12,6 @@ from rich.text import Text
 
 from sortbench.cli.context import FORMAT
 from sortbench.desks.intake import FileIntake, IntakePreview, IntakeResult
-from sortbench.model.target import Target
 from sortbench.model.text import shown
 
 _LONGEST_VALUE = 60
@@ -35,7 +34,10 @@ def show(console: Console, seen: IntakePreview, skip_bad: bool) -> None:
         count = sum(file.refused_rows for file in seen.files)
         _say(console, f"{count} bad {'row' if count == 1 else 'rows'} would be left out.", "bold")
     plan = seen.plan
-    sizes = {target.code: target for target in plan.targets}
+    sizes = {
+        **{each.code: (each.name, len(each.lines), sum(line.quantity for line in each.lines)) for each in plan.targets},
+        **{each.code: (each.name, len(each.lines), each.pieces) for each in plan.library},
+    }
     _show_table(
         console,
         f"Parts to create ({len(plan.created_parts)})",
@@ -45,27 +47,30 @@ def show(console: Console, seen: IntakePreview, skip_bad: bool) -> None:
     if plan.created_shades:
         count = len(plan.created_shades)
         _say(console, f"Shades to create ({count}): {'; '.join(shade.name for shade in plan.created_shades)}")
-    _show_keys(console, f"New {seen.what}", [_sized(key, sizes) for key in plan.new])
+    _show_keys(console, f"New {_things(seen)}", [_sized(key, sizes) for key in plan.new])
     _show_table(
         console,
-        f"Changed {seen.what} ({len(plan.changed)})",
-        (seen.what.removesuffix("s"), "field", "now", "then"),
+        f"Changed {_things(seen)} ({len(plan.changed)})",
+        (_things(seen).removesuffix("s"), "field", "now", "then"),
         [(change.key, field.field, field.old, field.new) for change in plan.changed for field in change.fields],
     )
     if plan.unchanged:
-        _say(console, f"Unchanged {seen.what}: {len(plan.unchanged)}")
+        _say(console, f"Unchanged {_things(seen)}: {len(plan.unchanged)}")
     _show_keys(console, "Taken off the list", plan.removed)
     for note in plan.notes:
         _say(console, f"Note: {note}", "italic")
 
 
-def _sized(key: str, targets: Mapping[str, Target]) -> str:
-    """A new target with the length of its list: a wrong column of quantities is seen before anything is written."""
-    target = targets.get(key)
-    if target is None:
+def _things(seen: IntakePreview) -> str:
+    return "lists" if seen.what == "library" else seen.what
+
+
+def _sized(key: str, sizes: Mapping[str, tuple[str, int, int]]) -> str:
+    """A new list with its length: a wrong column of quantities is seen before anything is written."""
+    if key not in sizes:
         return key
-    lines, pieces = len(target.lines), sum(line.quantity for line in target.lines)
-    name = key if target.name == key else f"{key} {target.name}"
+    called, lines, pieces = sizes[key]
+    name = key if called == key else f"{key} {called}"
     return f"{name}, {lines:,} lines, {pieces:,} pieces"
 
 

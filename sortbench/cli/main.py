@@ -22,6 +22,8 @@ COMMANDS = {
     "treat": ("sortbench.cli.treat:treat", "Peroxide: amounts, hazards, cautions, outcomes."),
     "counts": ("sortbench.cli.counts:counts", "What was counted, heap by heap."),
     "targets": ("sortbench.cli.targets:targets", "How far each target is filled."),
+    "which-sets": ("sortbench.cli.which_sets:which_sets", "Which sets the lot probably holds."),
+    "library": ("sortbench.cli.which_sets:library", "Lists of sets that may turn up in a lot."),
     "reconcile": ("sortbench.cli.reconcile:reconcile", "Counts against targets: who gets what, what if, and why."),
     "uniform": ("sortbench.cli.uniform:uniform", "How alike in colour a target's pieces are."),
     "reserve": ("sortbench.cli.reserve:reserve", "Set pieces aside for a target."),

@@ -9,10 +9,11 @@ from sortbench.engine.board import Notice
 from sortbench.engine.split import propose_split
 from sortbench.engine.taking_back import SPLIT
 from sortbench.model.bins import Bin, Rule
-from sortbench.model.catalogue import FAMILIES, Shade
+from sortbench.model.catalogue import FAMILIES, Kind, Part, Shade
 from sortbench.model.errors import DataError
+from sortbench.model.library import SetList
 from sortbench.model.tally import What
-from sortbench.model.target import MAX_QUANTITY, Target
+from sortbench.model.target import MAX_QUANTITY, MAX_RANK, Line, Target
 
 
 def add_shade(bench: Desk, shade: Shade) -> None:
@@ -41,6 +42,41 @@ def add_target(bench: Desk, target: Target) -> None:
             raise DataError(f"The target {target.code!r} is there already.", "Give it another code.")
         draft.targets[target.code] = target
     bench.reload()
+
+
+def list_as_target(bench: Desk, found: SetList) -> Target:
+    """Make a list of the library a target, behind all others in rank. What the catalogue lacks joins it.
+
+    Returns:
+        The target.
+
+    Raises:
+        DataError: there is a target of this code, or a name could be any of several parts or shades.
+        WriteError: the disk refused.
+    """
+    from sortbench.engine.entering.naming import guess_family, part_index, shade_index, spell_code
+
+    with bench.folder.documents.edit() as draft:
+        if found.code in draft.targets:
+            raise DataError(f"The target {found.code!r} is there already.", "`sortbench targets` shows it.")
+        parts, shades = part_index(draft.parts), shade_index(draft.shades)
+        lines: dict[Kind, int] = {}
+        for part_text, shade_text, quantity in found.lines:
+            part, shade = parts.find(part_text), shades.find(shade_text)
+            if part is None:
+                made = Part(spell_code(part_text), part_text, guess_family(part_text))
+                part = draft.parts.setdefault(made.code, made).code
+                parts.add(part, (part_text,))
+            if shade is None:
+                shade = draft.shades.setdefault(shade_text, Shade(shade_text)).name
+                shades.add(shade)
+            lines[Kind(part, shade)] = lines.get(Kind(part, shade), 0) + quantity
+        rank = min(MAX_RANK, max((each.rank for each in draft.targets.values()), default=0) + 1)
+        asked = tuple(Line(kind, min(quantity, MAX_QUANTITY)) for kind, quantity in lines.items())
+        target = Target(found.code, found.name, found.year, rank, asked)
+        draft.targets[target.code] = target
+    bench.reload()
+    return target
 
 
 def add_bin(bench: Desk, bin: Bin) -> None:

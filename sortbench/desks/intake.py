@@ -12,9 +12,12 @@ from sortbench.engine.importing.fields import FIELDS
 from sortbench.engine.importing.intake_plan import Plan, State
 from sortbench.engine.importing.intake_rows import work_out
 from sortbench.model.errors import DataError, UsageError, WriteError
+from sortbench.model.library import SetList
 from sortbench.model.text import shown
 from sortbench.store.documents import BenchDocuments, Documents, Draft
+from sortbench.store.durable import looking
 from sortbench.store.folder import BenchFolder
+from sortbench.store.library import load_library, save_library
 from sortbench.store.system import file_name
 from sortbench.store.tables import Table, read_table, table_bytes, write_table
 
@@ -144,7 +147,7 @@ def preview(
         for path, table, match in zip(paths, tables, matches, strict=True)
     )
     given = dict(defaults or {})
-    plan = work_out(what, sheets, _state(now), given)
+    plan = work_out(what, sheets, _state(now, _library(documents, what)), given)
     files = tuple(
         FileIntake(path, table, match, tuple(error for error in plan.errors if error.file == sheet.file))
         for path, table, match, sheet in zip(paths, tables, matches, sheets, strict=True)
@@ -180,10 +183,13 @@ def commit(documents: Documents, seen: IntakePreview, skip_bad: bool = False) ->
     if seen.same and not seen.learns:
         return IntakeResult(False, _write_refused(documents.path.parent, seen))
     with documents.edit() as draft:
-        if work_out(seen.what, seen._sheets, _state(draft), seen._defaults) != seen.plan:
+        library = _library(documents, seen.what)
+        if work_out(seen.what, seen._sheets, _state(draft, library), seen._defaults) != seen.plan:
             raise DataError("The bench was changed while you looked; nothing was written.", "Bring the file in again.")
         refused = _write_refused(documents.path.parent, seen)
         _apply(draft, seen)
+        if seen.plan.library:
+            save_library(documents.path.parent, {**library, **{each.code: each for each in seen.plan.library}})
     return IntakeResult(True, refused)
 
 
@@ -198,7 +204,12 @@ def _fixed_by_file(tables: Sequence[Table], fixed: Mapping[str, str]) -> list[Ma
     ]
 
 
-def _state(documents: BenchDocuments | Draft) -> State:
+def _library(documents: Documents, what: str) -> Mapping[str, SetList]:
+    """The library, where it is what is brought in; nothing else needs it."""
+    return load_library(documents.path.parent) if what == "library" else {}
+
+
+def _state(documents: BenchDocuments | Draft, library: Mapping[str, SetList]) -> State:
     return State(
         documents.parts,
         documents.shades,
@@ -207,6 +218,7 @@ def _state(documents: BenchDocuments | Draft) -> State:
         documents.swaps,
         documents.sellers,
         documents.offers,
+        library,
     )
 
 
@@ -228,6 +240,7 @@ def _apply(draft: Draft, seen: IntakePreview) -> None:
     draft.columns |= _remembered(seen.what, seen.files)
 
 
+@looking()
 def _write_refused(bench: Path, seen: IntakePreview) -> tuple[Path, ...]:
     """Put the refused rows of each file beside the bench's documents, the reasons in a last column."""
     bad = [file for file in seen.files if file.errors]

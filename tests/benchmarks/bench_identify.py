@@ -13,6 +13,7 @@ from __future__ import annotations
 import argparse
 import time
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
@@ -116,7 +117,7 @@ def live_ms(index: ListIndex, pile: Mixed, share: float = 0.5) -> list[float]:
 def reliability(said: Sequence[Said]) -> list[tuple[float, float, int, float, float]]:
     """Bins of chances: from, to, how many, the mean chance said, the share that is so."""
     bins = []
-    for low, high in zip(_EDGES, _EDGES[1:], strict=False):
+    for low, high in pairwise(_EDGES):
         inside = [each for each in said if low <= each.chance < high]
         if inside:
             mean = sum(each.chance for each in inside) / len(inside)
@@ -161,9 +162,13 @@ def main() -> None:
         print(f"  {low:5.3f} to {high:5.3f}: {count:6} times, said {mean:.3f}, so {true:.3f}, off {true - mean:+.3f}")
     covered = [each for done in runs for each in done.covered]
     if covered:
-        print(f"completeness at half of the pile: {sum(covered) / len(covered):.1%} of {len(covered)} intervals hold it")
+        print(
+            f"completeness at half of the pile: {sum(covered) / len(covered):.1%} of {len(covered)} intervals hold it"
+        )
     settle = [each for done in runs for each in done.settle_ms]
     print(f"settling: {np.median(settle):.0f} ms median, {max(settle):.0f} ms longest")
+    if not given.live:
+        return
     took = [each for seed in range(given.live) for each in live_ms(index, mix(lists, 1000 + seed))]
     print(
         f"one tally: {np.median(took):.1f} ms median, {np.percentile(took, 99):.1f} ms p99, {max(took):.1f} ms longest "

@@ -32,6 +32,7 @@ PLAIN_ENGINE_VALUES = {
     "engine.reconciling.reconcile_board",
     "engine.reconciling.pick_list",
     "engine.pace",
+    "engine.identify.lot_view",
     "engine.entry",
     "engine.entering.keypad",
     "engine.washing.wash_clock",

@@ -26,7 +26,7 @@ def _thinned(kept: Floats) -> Floats:
     """How likely it is that m of n are kept, m down and n across, share by share.
 
     The likelihoods of the model are laid out for lists in good order, so the shares here are relative to that. For a
-    share above one this is no chance, but the formula holds all the same, for a likelihood is a polynomial in the share.
+    share above one this is no chance, but the formula holds all the same: a likelihood is a polynomial in the share.
     """
     ways = np.array([[float(comb(n, m)) for n in range(MOST + 1)] for m in range(MOST + 1)])
     m = np.arange(MOST + 1.0)[:, None]
@@ -172,4 +172,3 @@ class _Case:
             for at in np.argsort(-logs, kind="stable")[:limit]
             if logs[at] > 0
         )
-

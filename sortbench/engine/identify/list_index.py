@@ -45,8 +45,10 @@ class ListIndex:
         unit: pieces of each kind that are weighed as one.
         weighed: units that each line asks for, 1 to MOST.
         total: units that each list asks for.
-        common: share of each kind among the pieces of all lists; what foreign pieces are reckoned to be.
         holders: in how many lists each kind occurs.
+        common: share of each kind among foreign pieces of listed kinds, as they are reckoned to be.
+        covered: share of a list's pieces whose kind occurs in another list too; so many of the foreign pieces are
+            reckoned to be of listed kinds.
     """
 
     def __init__(self, lists: Sequence[Listed]) -> None:
@@ -66,9 +68,14 @@ class ListIndex:
         self.unit: Whole = -(-most // MOST)
         self.weighed: Whole = -(-self.asked // self.unit[self.kind])
         self.total: Whole = self.sums(self.weighed)
-        pieces = np.bincount(self.kind, self.weighed, len(place)) + 0.5
-        self.common: Floats = pieces / pieces.sum() if len(place) else pieces
         self.holders: Whole = np.bincount(self.kind, minlength=len(place))
+        pieces = np.bincount(self.kind, self.weighed, len(place))
+        # What other lists than the one that is looked at ask for, on the average: a kind that occurs in one list only
+        # hardly comes from anywhere else.
+        elsewhere = pieces * (self.holders - 1) / np.maximum(1, self.holders)
+        self.common: Floats = (elsewhere + 0.5) / (elsewhere + 0.5).sum() if len(place) else elsewhere
+        shared = float(pieces[self.holders > 1].sum())
+        self.covered = shared / float(pieces.sum()) if len(place) else 0.0
 
     def __len__(self) -> int:
         return len(self.lists)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import NamedTuple
 
 from sortbench.model.catalogue import Kind
@@ -111,3 +112,47 @@ class LotView(NamedTuple):
     foreign: float
     standings: tuple[Standing, ...]
     sought: tuple[Sought, ...]
+
+
+def percent(chance: float) -> str:
+    """A chance as a person reads it; never quite none or all."""
+    if chance < 0.01:
+        return "<1 %"
+    return ">99 %" if chance > 0.99 else f"{chance:.0%}".replace("%", " %")
+
+
+def complete_words(share: Share | None) -> str:
+    """How complete a list probably is, with its interval; empty where nobody knows."""
+    if share is None:
+        return ""
+    return f"{share.likely * 100:.0f} % ({share.low * 100:.0f} to {share.high * 100:.0f})"
+
+
+def evidence_words(standing: Standing, name_of: Callable[[str], str]) -> str:
+    """What speaks for a list, in words.
+
+    Args:
+        name_of: the name of a part by its code.
+    """
+    words = []
+    if standing.alone:
+        kinds = "1 kind that occurs" if standing.alone == 1 else f"{standing.alone} kinds that occur"
+        words.append(f"{kinds} in no other list")
+    for each in standing.telling:
+        where = "in no other list" if each.holders == 1 else f"in {each.holders:,} lists"
+        words.append(f"{each.counted:,} of {each.asked:,} × {kind_words(each.kind, name_of)} ({where})")
+    return "; ".join(words)
+
+
+def sought_words(sought: Sought, name_of: Callable[[str], str]) -> str:
+    """What to look for, and what its turning up would say."""
+    return (
+        f"{kind_words(sought.kind, name_of)}: turns up with {percent(sought.chance)}; "
+        f"{sought.name} is then {percent(sought.if_found)} likely, without it {percent(sought.if_not)} "
+        f"(now {percent(sought.now)}); {sought.bits:.2f} bits"
+    )
+
+
+def kind_words(kind: Kind, name_of: Callable[[str], str]) -> str:
+    """A kind by the name of its part and its shade."""
+    return f"{name_of(kind.part)} {kind.shade}"

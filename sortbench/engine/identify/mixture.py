@@ -36,6 +36,9 @@ _SLIGHT = 1e-3  # a list of less weight brings nothing
 _LEAST, _HIGHEST_CHANCE = 0.003, 0.98  # of the share counted
 _KEPT: Floats = np.array(SURVIVALS)
 _USUAL = 0.85  # of what lists in a pile kept, where that alone can tell its size
+_GENEROUS = 3.0  # times as many foreign pieces of listed kinds as the others let expect
+_WHOLE = 2  # of the survivals, at the beginning, are those of a set that is there as a whole
+_ONE = 1.1  # of a list, by BEST: up to this two effects may be parts of one set
 _GUESS = 30.0  # units that the guess of the share weighs
 
 
@@ -175,7 +178,12 @@ class Mixture:
         self._bare = np.flatnonzero(before[:-1] == before[1:])
 
     def _foreign_rates(self, total: float) -> float:
-        return max(total if self.foreign is None else self.foreign, 0.02 * total + 0.5)
+        # Of foreign pieces some are of kinds in no list: where few such were counted and the library is small, few of
+        # the others can be foreign either, for it would be a strange chance that all were of listed kinds.
+        outside = max(0, self.counted - int(self.found.sum()))
+        covered = min(0.999, self.index.covered)
+        most = _GENEROUS * (outside + _GENEROUS) * covered / (1 - covered)
+        return max(min(most, total if self.foreign is None else self.foreign), 0.02 * total + 0.5)
 
     def _chance(self, explained: float) -> float:
         if (share := self.share) is not None:
@@ -194,14 +202,32 @@ class Mixture:
     def renew(self, number: int) -> None:
         """Bring an effect up to date, given what the others are expected to bring."""
         effect = self.effects[number]
-        rest = self.expected - effect.brings
+        self._join(effect)
+        rest = np.maximum(self.expected - effect.brings, 0.0)
         scores = self.scores(rest) + self._prior
+        for other in self.effects:
+            if other is not effect and other.none < 0.5:
+                # Whole sets turn up twice in a pile, but a part of one that is there is just part of it.
+                scores[other.weight.sum(axis=1) > 0.5, _WHOLE:] = -np.inf
         top = max(0.0, float(scores.max(initial=0.0)))
         weight = np.exp(scores - top)
         effect.weight = weight / (weight.sum() + np.exp(-top))
         effect.brings = self._brought(effect.weight)
         self.expected = rest + effect.brings
         np.maximum(self.expected, 0.0, out=self.expected)
+
+    def _join(self, effect: Effect) -> None:
+        """Take back what other effects have of the list that this one is, if it can be one set with that."""
+        number = int(effect.weight.sum(axis=1).argmax()) if len(self.index) else -1
+        if effect.none > 0.5 or float(effect.weight[number].sum()) < 0.5:
+            return
+        kept = float(effect.weight[number] @ _KEPT)
+        for other in self.effects:
+            more = float(other.weight[number] @ _KEPT)
+            if other is not effect and float(other.weight[number].sum()) > 0.5 and kept + more <= _ONE:
+                self.expected = self.expected - other.brings
+                other.weight = np.zeros_like(other.weight)
+                other.brings = np.zeros_like(other.brings)
 
     def _brought(self, weight: Floats) -> Floats:
         index = self.index

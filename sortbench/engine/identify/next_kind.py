@@ -75,9 +75,9 @@ def look_for(mixture: Mixture, limit: int = 3) -> tuple[Sought, ...]:
     doubtful = {
         int(number)
         for effect in mixture.effects
-        for number in np.flatnonzero(
-            (effect.weight.sum(axis=1) > _DOUBT) & (effect.weight.sum(axis=1) < 1 - _DOUBT)
-        )[:_LISTS]
+        for number in np.flatnonzero((effect.weight.sum(axis=1) > _DOUBT) & (effect.weight.sum(axis=1) < 1 - _DOUBT))[
+            :_LISTS
+        ]
     }
     if not doubtful:
         return ()

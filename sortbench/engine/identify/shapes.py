@@ -16,4 +16,3 @@ BEST = 0.92
 
 CLUMPS = 0.5
 """Shape of the foreign pieces' negative binomial: the smaller, the likelier are many of one kind."""
-

@@ -170,6 +170,15 @@ _OFFERS = (
     _CURRENCY,
     Field("stock", "stock in pieces", ("stock", "available", *_QUANTITY_WORDS, "bestand", "vorrat"), required=True),
 )
+_LIBRARY = (
+    Field("list", "code of the set", ("list", "target", "set", "set code", "model", "satz", "modell", "modèle")),
+    Field("list_name", "name of the set", ("list name", "set name", "title", "model name", "titel", "titre")),
+    Field("year", "year of the set", ("set year", "target year", "jahr", "année")),
+    Field("part", "part", ("part code", *_PART_WORDS, *_SHAPE_WORDS), required=True, instead="part_name"),
+    Field("part_name", "part name", ("name", *_PART_NAME_WORDS, "nom")),
+    Field("shade", "shade", ("shade name", *_SHADE_WORDS), required=True),
+    Field("quantity", "quantity", (*_QUANTITY_WORDS, "needed"), required=True),
+)
 
 FIELDS = MappingProxyType(
     {
@@ -180,6 +189,7 @@ FIELDS = MappingProxyType(
         "stand-ins": _STAND_INS,
         "sellers": _SELLERS,
         "offers": _OFFERS,
+        "library": _LIBRARY,
     }
 )
 """The fields of each import, in the order in which they are shown."""

@@ -11,6 +11,7 @@ from sortbench.engine.importing.differences import Change
 from sortbench.model.bins import Bin
 from sortbench.model.catalogue import Part, Shade
 from sortbench.model.errors import DataError
+from sortbench.model.library import SetList
 from sortbench.model.offer import Offer, Seller
 from sortbench.model.target import Swap, SwapOf, Target
 from sortbench.model.text import clean_name
@@ -27,6 +28,7 @@ class State:
     swaps: Mapping[tuple[SwapOf, str, str], Swap] = field(default_factory=dict)
     sellers: Mapping[str, Seller] = field(default_factory=dict)
     offers: Mapping[str, Offer] = field(default_factory=dict)
+    library: Mapping[str, SetList] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +48,7 @@ class Plan:
         notes: what else was decided, in words.
         sellers: to be written.
         offers: all offers, None where nothing changes.
+        library: lists of the library to be written.
     """
 
     errors: tuple[RowError, ...] = ()
@@ -63,12 +66,14 @@ class Plan:
     swaps: tuple[Swap, ...] | None = None
     sellers: tuple[Seller, ...] = ()
     offers: tuple[Offer, ...] | None = None
+    library: tuple[SetList, ...] = ()
 
     @property
     def same(self) -> bool:
         """Whether the bench already holds everything just so."""
         lists = (self.bins, self.swaps, self.offers)
-        return not (self.parts or self.shades or self.targets or self.sellers) and all(each is None for each in lists)
+        rows = (self.parts, self.shades, self.targets, self.sellers, self.library)
+        return not any(rows) and all(each is None for each in lists)
 
 
 class Naming:

@@ -10,6 +10,7 @@ from sortbench.engine.importing.cells import RowError, Sheet
 from sortbench.engine.importing.intake_plan import Plan, State
 from sortbench.engine.importing.rows_bins import read_bins
 from sortbench.engine.importing.rows_catalogue import read_parts, read_shades
+from sortbench.engine.importing.rows_library import read_library
 from sortbench.engine.importing.rows_offers import read_offers, read_sellers
 from sortbench.engine.importing.rows_stand_ins import read_stand_ins
 from sortbench.engine.importing.rows_targets import read_targets
@@ -23,6 +24,7 @@ _READERS: Mapping[str, Callable[[Sequence[Sheet], State, Mapping[str, str]], Pla
         "stand-ins": read_stand_ins,
         "sellers": read_sellers,
         "offers": read_offers,
+        "library": read_library,
     }
 )
 
