@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
@@ -16,7 +15,6 @@ from sortbench.cli.spot_view import piece_mapping, piece_words
 if TYPE_CHECKING:
     from sortbench.bench import Bench
     from sortbench.desks.recount_desk import Comparison, RecountDesk
-    from sortbench.engine.spot_check.recounting import Entry
     from sortbench.model.spot_check import Recount
 
 
@@ -84,6 +82,8 @@ def answer_recount(bench: Bench, desk: RecountDesk, recount: Recount, as_json: b
     if as_json:
         answer_mappings("recounts", [_mapping(desk, recount)])
         return
+    from sortbench.desks.recount_desk import entries_words
+
     by = f", counted by {recount.by}" if recount.by else ""
     say(f"{recount.id}: bin {recount.bin}, begun {recount.at[:10]}{by}, {_standing(recount)}")
     if not recount.ended:
@@ -109,8 +109,8 @@ def answer_recount(bench: Bench, desk: RecountDesk, recount: Recount, as_json: b
                 f"{row.second:,}",
                 row.held.value + (", same kind" if row.kind_agrees and (row.short or row.over) else ""),
                 piece_words(bench, row.cell),
-                _entries(row.of_first) if row.short or row.over else "",
-                _entries(row.of_second) if row.short or row.over else "",
+                entries_words(row.of_first) if row.short or row.over else "",
+                entries_words(row.of_second) if row.short or row.over else "",
             )
             for row in found.rows
         ],
@@ -131,15 +131,6 @@ def _summary(recount: Recount, found: Comparison) -> str:
     if recount.taken or recount.struck:
         return words
     return f"{words}\n  `sortbench recount take {recount.id}` puts the first count right."
-
-
-def _entries(entries: tuple[Entry, ...]) -> str:
-    """Records by their pieces; those that no record of the other count is like are marked."""
-    alike = Counter((entry.quantity, entry.like) for entry in entries)
-    return " + ".join(
-        f"{times} × {quantity:,}{'' if like else '?'}" if times > 1 else f"{quantity:,}{'' if like else '?'}"
-        for (quantity, like), times in alike.items()
-    )
 
 
 def _standing(recount: Recount) -> str:

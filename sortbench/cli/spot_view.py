@@ -14,7 +14,7 @@ from sortbench.model.spot_check import AQLS, Level
 
 if TYPE_CHECKING:
     from sortbench.bench import Bench
-    from sortbench.desks.spot_desk import SamplingPlan, SpotDesk, Verdict
+    from sortbench.desks.spot_desk import SamplingPlan, SpotDesk
     from sortbench.model.spot_check import Find, SpotCheck
     from sortbench.model.tally import Cell
 
@@ -53,7 +53,7 @@ def plan(ctx: click.Context, label: str, level: str, aql: str, as_json: bool) ->
 
     The chances are exact (hypergeometric). Nothing is written.
     """
-    from sortbench.desks.spot_desk import SpotDesk, curve, most_wrong
+    from sortbench.desks.spot_desk import SpotDesk, curve, most_wrong, percent
 
     with opened_bench(ctx) as bench:
         found = SpotDesk(bench).plan(label, Level(level), aql)
@@ -90,7 +90,7 @@ def show(ctx: click.Context, number: str, as_json: bool) -> None:
 @click.pass_context
 def list_(ctx: click.Context, as_json: bool) -> None:
     """Every check and how it stands."""
-    from sortbench.desks.spot_desk import SpotDesk
+    from sortbench.desks.spot_desk import SpotDesk, rate_words
 
     with opened_bench(ctx) as bench:
         desk = SpotDesk(bench)
@@ -107,7 +107,7 @@ def list_(ctx: click.Context, as_json: bool) -> None:
                 Heading("looked at", number=True),
                 Heading("of", number=True),
                 Heading("wrong", number=True),
-                Heading("error rate", wide=True),
+                Heading("", wide=True),
             ),
             [
                 (
@@ -161,7 +161,7 @@ def answer_check(bench: Bench, desk: SpotDesk, check: SpotCheck, as_json: bool) 
 
 def say_verdict(bench: Bench, desk: SpotDesk, check: SpotCheck) -> None:
     """How a check stands, in a few lines."""
-    from sortbench.desks.spot_desk import Standing
+    from sortbench.desks.spot_desk import Standing, rate_words
 
     verdict = desk.verdict(check)
     if check.struck:
@@ -178,27 +178,9 @@ def say_verdict(bench: Bench, desk: SpotDesk, check: SpotCheck) -> None:
         say(f"{check.id}: {looked}, more than {verdict.plan.accept:,}: count {check.bin} again in full.")
         say(f"  `sortbench recount begin {check.bin}` lets a second person do so without seeing the first count.")
     if verdict.error is not None:
-        say(f"  error rate {rate_words(verdict)}")
+        say(f"  {rate_words(verdict)}")
     if desk.changed_since(check):
         say(f"  The count of {check.bin} has changed since the check was drawn; the verdict is about the count then.")
-
-
-def rate_words(verdict: Verdict) -> str:
-    """The error rate with its interval."""
-    if verdict.error is None:
-        return ""
-    found = verdict.error
-    if verdict.looked >= verdict.plan.lot:
-        return f"{percent(found.estimate)}, every piece looked at"
-    if verdict.looked < verdict.plan.sample:
-        return f"{percent(found.estimate)} so far; the interval needs the whole sample"
-    return f"{percent(found.estimate)}, with 95 % confidence {percent(found.low)} to {percent(found.high)}"
-
-
-def percent(share: float) -> str:
-    """A share in per cent, with one decimal, or two below 1 per cent."""
-    value = 100 * share
-    return f"{value:.2f} %" if 0 < value < 1 else f"{value:.1f} %"
 
 
 def piece_words(bench: Bench, cell: Cell | None) -> str:

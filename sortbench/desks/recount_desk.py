@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from sortbench.desks.checked_pieces import read_pieces
 from sortbench.desks.spot_desk import known_bin
+from sortbench.engine.spot_check.check_words import entries_words as entries_words
 from sortbench.engine.spot_check.recounting import Compared as Compared
 from sortbench.engine.spot_check.recounting import Comparison as Comparison
 from sortbench.engine.spot_check.recounting import Held as Held

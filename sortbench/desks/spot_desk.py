@@ -8,6 +8,8 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from sortbench.desks.checked_pieces import read_pieces
+from sortbench.engine.spot_check.check_words import percent as percent
+from sortbench.engine.spot_check.check_words import rate_words as rate_words
 from sortbench.engine.spot_check.draw import drawn_numbers
 from sortbench.engine.spot_check.operating import Point as Point
 from sortbench.engine.spot_check.operating import curve as curve

@@ -198,6 +198,12 @@ class SortbenchApp(App[None]):
 
         self.push_screen(PlanScreen())
 
+    def show_sets(self) -> None:
+        """Which sets the lot probably holds, over the screen that asks for it."""
+        from sortbench.tui.screens.sets import SetsScreen
+
+        self.push_screen(SetsScreen())
+
     def show_weigh(self, cell: Cell | None = None) -> None:
         """Counting by weight, over the screen that asks for it."""
         from sortbench.tui.screens.weigh import WeighScreen
@@ -208,6 +214,28 @@ class SortbenchApp(App[None]):
             self.notify(str(error), severity="error", markup=False)
         else:
             self.push_screen(WeighScreen(cell))
+
+    def show_spot(self, label: str) -> None:
+        """The spot checks of a bin, over the screen that asks for it."""
+        from sortbench.tui.screens.spot import SpotScreen
+
+        try:
+            dict(self.bench.documents.spots)  # checks are read now; where they are damaged, the bench goes on
+        except SortbenchError as error:
+            self.notify(str(error), severity="error", markup=False)
+        else:
+            self.push_screen(SpotScreen(label))
+
+    def show_recount(self, label: str) -> None:
+        """The recounts of a bin, over the screen that asks for it."""
+        from sortbench.tui.screens.recount import RecountScreen
+
+        try:
+            dict(self.bench.documents.recounts)  # read now; where they are damaged, the bench goes on
+        except SortbenchError as error:
+            self.notify(str(error), severity="error", markup=False)
+        else:
+            self.push_screen(RecountScreen(label))
 
     def show_orders(self) -> None:
         """Orders and the standing list, over the screen that asks for it."""

@@ -11,6 +11,7 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
+from sortbench.tui.check_commands import CHECK_COMMANDS
 from sortbench.tui.command import PLACES as PLACES
 from sortbench.tui.command import Command as Command
 from sortbench.tui.command import Place as Place
@@ -21,6 +22,7 @@ from sortbench.tui.order_commands import ORDER_COMMANDS
 from sortbench.tui.photo_commands import PHOTO_COMMANDS
 from sortbench.tui.plan_commands import PLAN_COMMANDS
 from sortbench.tui.record_commands import RECORD_COMMANDS
+from sortbench.tui.set_commands import SET_COMMANDS
 from sortbench.tui.wash_commands import WASH_COMMANDS
 from sortbench.tui.weigh_commands import WEIGH_COMMANDS
 
@@ -133,6 +135,8 @@ COMMANDS: tuple[Command, ...] = (
     *RECORD_COMMANDS,
     *PLAN_COMMANDS,
     *WEIGH_COMMANDS,
+    *CHECK_COMMANDS,
+    *SET_COMMANDS,
     *ORDER_COMMANDS,
     *WASH_COMMANDS,
     *JUDGE_COMMANDS,

@@ -50,6 +50,8 @@ LIST_COMMANDS: tuple[Command, ...] = (
     Command(
         "bins.split", ("s",), "split", "Split the bin that overflows as proposed; asks for y first.", "bins", rank=3
     ),
+    Command("bins.spot", ("c",), "check", "A spot check of the bin, to see whether its count is good.", "bins"),
+    Command("bins.recount", ("r",), "recount", "A second person counts the bin blindly, to compare.", "bins"),
     Command("bins.yes", ("y",), "yes", "Yes, split the bin.", "bins"),
     Command(
         "bins.weigh",

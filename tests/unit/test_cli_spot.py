@@ -60,7 +60,7 @@ def test_a_check_from_the_draw_to_the_verdict(folder: Path) -> None:
     said = run(folder, "spot", "note", "S1", "pl 2x4 red", "--missing", "1")
     assert "wrong kind: 1 × plate 2x4, red\n  not there: 1\n" in said
     assert "2 wrong, more than 1: count B2 again in full." in said
-    assert "15.4 %, with 95 % confidence 1.9 % to 45.4 %" in said  # scipy 1.17: binomtest(2, 13).proportion_ci()
+    assert "15.4 % wrong, 95 % interval 1.9 % to 45.4 %" in said  # scipy 1.17: binomtest(2, 13).proportion_ci()
     assert "recount the bin" in run(folder, "spot", "list")
     assert "accepted" in run(folder, "spot", "strike", "S1", "4") + run(folder, "spot", "note", "S1", "br 2x4 red")
     found = shown(folder, "spot", "show", "S1", what="spot checks")

@@ -70,8 +70,14 @@ class BinsScreen(ListScreen):
         elif name == "weigh":
             heap = self._heaps[self._heap].cell if self._inside and self._heaps else None
             self.desk.show_weigh(heap)
-        elif name == "split" and (chosen := self._chosen) is not None:
+        elif (chosen := self._chosen) is None:
+            self.say("There is no bin yet.", wrong=True)
+        elif name == "split":
             self._ask_split(chosen)
+        elif name == "spot":
+            self.desk.show_spot(chosen.label)
+        elif name == "recount":
+            self.desk.show_recount(chosen.label)
 
     def _ask_split(self, chosen: BinRow) -> None:
         proposal = self._proposal(chosen)

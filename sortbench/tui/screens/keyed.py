@@ -56,6 +56,15 @@ class Host(Protocol):
     def show_weigh(self, cell: Cell | None = None) -> None:
         """Count pieces by weight, those of a heap or others, over the screen that asks for it."""
 
+    def show_spot(self, label: str) -> None:
+        """Show the spot checks of a bin over the screen that asks for it."""
+
+    def show_recount(self, label: str) -> None:
+        """Show the recounts of a bin over the screen that asks for it."""
+
+    def show_sets(self) -> None:
+        """Show which sets the lot probably holds over the screen that asks for it."""
+
     def show_orders(self) -> None:
         """Show orders and the standing list over the screen that asks for it."""
 
