@@ -29,6 +29,7 @@ OWN_KEYS: Mapping[str, str] = {
     "expenses": "id",
     "spots": "id",
     "recounts": "id",
+    "weighings": "id",
 }
 """By table, the field that tells its rows apart, where the program chose it and nothing else refers to it: two rows
 under one such key may be two things, so both can be kept."""
@@ -201,7 +202,7 @@ def _goes_on(table: str, before: Any, after: Any) -> bool:
     if field is None:
         return False
     old, new = getattr(before, field), getattr(after, field)
-    return new[: len(old)] == old and before == after._replace(**{field: old})
+    return bool(new[: len(old)] == old and before == after._replace(**{field: old}))
 
 
 def _differing(ours: Any, theirs: Any) -> tuple[str, ...]:
