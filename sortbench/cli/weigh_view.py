@@ -6,6 +6,7 @@ import click
 
 from sortbench.cli.context import BenchCommand, examples, json_option, opened_bench
 from sortbench.cli.output import Heading, answer_mappings, answer_table
+from sortbench.cli.say import say
 
 _MASSES = (
     Heading("part", wide=True),
@@ -28,16 +29,30 @@ _WEIGHINGS = (
 )
 
 
-@click.command(cls=BenchCommand, epilog=examples("sortbench weigh masses", "sortbench weigh masses --json"))
+@click.command(
+    cls=BenchCommand,
+    epilog=examples(
+        "sortbench weigh masses", "sortbench weigh masses --json", "sortbench weigh masses --into-catalogue plate-2x4"
+    ),
+)
+@click.option(
+    "--into-catalogue",
+    "listed",
+    multiple=True,
+    metavar="PART",
+    help="Put what was learnt of a part into the catalogue, by its code; bins tell their grams from there.",
+)
 @json_option
 @click.pass_context
-def masses(ctx: click.Context, as_json: bool) -> None:
+def masses(ctx: click.Context, listed: tuple[str, ...], as_json: bool) -> None:
     """What one piece of each part weighs, as handfuls and loads counted by hand say; beside it what is listed.
 
     Handfuls of a part are pooled, the surer ones counting more. Weighings that were struck, or whose tally was taken
     back, are left out.
     """
     with opened_bench(ctx) as bench:
+        for part in listed:
+            say(f"{part}: {bench.weighing.list_mass(part):g} g a piece in the catalogue")
         found = bench.weighing.masses()
     if as_json:
         answer_mappings(

@@ -116,6 +116,19 @@ def test_nothing_is_learnt_from_a_tally_that_does_not_hold(bench: Bench) -> None
     assert bench.picture.counted(PLATE) == 143, "striking a weighing leaves its tally"
 
 
+def test_what_was_learnt_goes_into_the_catalogue(bench: Bench) -> None:
+    desk = bench.weighing
+    desk.learn("tile-2x2", [Handful(40, 44.93, 12.5)])
+    with pytest.raises(DataError, match="Nothing was learnt of 'arch-1x6x2'"):
+        desk.list_mass("arch-1x6x2")
+    assert desk.list_mass("tile-2x2") == 0.81075, "u is 0.00065 g: five decimals mean something"
+    bench.count(TILE, 10)
+    (heavy,) = (row for row in bench.bin_rows() if row.pieces == 10)
+    assert heavy.grams == pytest.approx(8.1075)
+    with Bench.open(bench.path) as again:
+        assert again.catalogue.mass_g("tile-2x2") == 0.81075
+
+
 def test_a_handful_that_served_twice_is_one_handful(bench: Bench) -> None:
     weigh(bench, ask(143.0, HANDFUL))
     weigh(bench, ask(97.0, HANDFUL))

@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from sortbench.engine.merging.tables import Sides, merge_tables
 from sortbench.model.errors import BenchError, DataError
 from sortbench.model.weighing import Handful, Load, Scale, Weighing
 from sortbench.store.documents import Documents
@@ -75,3 +76,9 @@ def test_a_weighing_under_another_key_is_not_written(documents: Documents) -> No
     with pytest.raises(DataError, match="G1"), documents.edit() as draft:
         draft.weighings["G9"] = WEIGHINGS[0]
     assert tuple(documents.load().weighings.values()) == WEIGHINGS
+
+
+def test_two_weighings_of_one_number_are_both_kept_where_benches_are_merged() -> None:
+    ours, theirs = WEIGHINGS[0], WEIGHINGS[1]._replace(id="G1")
+    merged = merge_tables({"weighings": {"G1": ours}}, {"weighings": {"G1": theirs}}, Sides(["both"]))
+    assert merged.tables["weighings"] == {"G1": ours, "G2": theirs._replace(id="G2")}
