@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+from sortbench.desks.pile_desk import PileDesk
 from sortbench.desks.weigh_desk import Answer, Question, ScaleTold, interval_words, mass_words, share_words
 from sortbench.desks.weigh_entry import read_grams, read_handful, read_load, read_what
 from sortbench.engine.board import Notice, Receipt
@@ -217,6 +218,23 @@ class WeighHand:
         desk = self._bench.weighing
         noted = desk.strike(weighing, back=desk.find(weighing).struck)
         return Notice(f"{noted.id}: {'struck, nothing is learnt from it' if noted.struck else 'holds again'}")
+
+    def pile(self, text: str) -> Notice:
+        """Work out how large the pile is, and keep it: ``5230 410; 61 98.4 12; 55 91 12``, what is not counted yet with
+        its crate, then handfuls scooped out of it. Without handfuls it goes by what was counted so far.
+
+        Raises:
+            DataError: it cannot be meant, or as :meth:`PileDesk.by_weight`.
+            BenchError, WriteError: see :meth:`Desk.keep`.
+        """
+        first, *others = text.split(";")
+        desk = PileDesk(self._bench)
+        handfuls = [read_handful(each, self._cup_g) for each in others if each.strip()]
+        estimate = desk.by_weight([read_load(first)], handfuls)
+        desk.keep(estimate)
+        pile = estimate.pile
+        words = f"the pile has about {pile.pieces:,} pieces, {pile.low:,} to {pile.high:,} with 95 %"
+        return Notice(f"{words}: {estimate.counted:,} are counted, about {estimate.left.pieces:,.0f} are left")
 
     def _question(self) -> Question:
         if self._named is None:

@@ -73,6 +73,13 @@ WEIGH_COMMANDS: tuple[Command, ...] = (
         "Learn nothing from the weighing under the cursor; or again. Its tally stays.",
         "weigh",
     ),
+    Command(
+        "weigh.pile",
+        ("p",),
+        "pile",
+        "How large the pile is: type grams of what is uncounted, of its crate, then handfuls, with semicolons between.",
+        "weigh",
+    ),
     Command("weigh.undo", ("u",), "undo", "Undo the last tally, then the one before.", "weigh"),
     Command("weigh.back", ("escape",), "back", "Back to the screen before.", "weigh", rank=6),
 )

@@ -138,6 +138,20 @@ async def test_the_scale_is_told(app: SortbenchApp, bench: Bench) -> None:
     assert bench.weighing.told == ScaleTold(0.1, 0.02, None, 0.006)
 
 
+async def test_the_size_of_the_pile_is_weighed(app: SortbenchApp, bench: Bench) -> None:
+    async with app.run_test(size=(120, 36)) as pilot:
+        await open_with(pilot)
+        await press(pilot, "p")
+        await enter(pilot, "2410 410")
+        assert "Too few tallies of pieces with a known mass: 2." in text(app)
+        await enter(pilot, "; 60 120 0; 55 115 0; 65 124 0")
+        assert "the pile has about 1,009 pieces" in text(app)
+        assert "6 are counted, about 1,003 are left" in text(app)
+    assert bench.pile_said is not None
+    assert bench.pile_said.pieces == 1009, "2,000 g at 359 g in 180 pieces, and the six that are counted"
+    assert bench.pile_said.low < 1009 < bench.pile_said.high
+
+
 @pytest.mark.parametrize("size", SIZES[:2], ids=lambda size: f"{size[0]}x{size[1]}")
 async def test_the_screen_as_a_whole(app: SortbenchApp, bench: Bench, size: tuple[int, int]) -> None:
     """With a weighing of a fixed time, noon in this place."""

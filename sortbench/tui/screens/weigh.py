@@ -26,6 +26,7 @@ _PROMPTS = {
     "s": ("scale: ", "smallest step in g, then how readings differ, how pieces do: 0.1 0.05 0.6%"),
     "*": ("by hand: ", "how many they are, counted by hand"),
     "=": ("by hand: ", "how many the load under the cursor had"),
+    "p": ("pile: ", "grams uncounted, of its crate; then handfuls: 5230 410; 61 98.4 12; 55 91 12"),
 }
 
 
@@ -108,6 +109,7 @@ class WeighScreen(ListScreen):
             "c": hand.cup,
             "s": hand.scale,
             "*": lambda words: _told(hand.count(read_pieces(words))),
+            "p": hand.pile,
             "=": lambda words: hand.confirm(self._under_cursor, words),
         }
         if self.do(lambda: steps[key](text)) is None and self.line.give_back(text):
