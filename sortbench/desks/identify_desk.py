@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from sortbench.engine.identify.list_index import Listed
     from sortbench.engine.identify.mixture import Mixture
 
+_STILL = 1e-3  # chances that move by less stand still
 MOST_SHOWN = 12
 """Lists told of where nobody says how many."""
 
@@ -41,6 +42,8 @@ class IdentifyDesk:
         self._mixture: Mixture | None = None
         self._made_of: tuple[object, ...] = ()
         self._ordered: tuple[int, dict[Kind, int]] = (0, {})
+        self.is_settled = True
+        """Whether another call would say the same, as long as nothing is counted."""
 
     @property
     def library(self) -> Mapping[str, SetList]:
@@ -116,12 +119,14 @@ class IdentifyDesk:
             self._mixture, self._made_of = _mixture_of(self._lists), made_of
             settle = True
         mixture = self._mixture
+        changed = self._take_in(mixture) or mixture.pile != bench.pile
         mixture.pile = bench.pile
-        changed = self._take_in(mixture)
         if settle:
             mixture.settle()
-        elif changed:
-            mixture.update()
+            self.is_settled = True
+        elif changed or not self.is_settled:
+            moved = mixture.update()
+            self.is_settled = not changed and moved < _STILL
         return mixture
 
     def _lists(self) -> list[Listed]:

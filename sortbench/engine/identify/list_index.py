@@ -6,13 +6,15 @@ Imports numpy, so it is imported where it is needed and nowhere at the top of a 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
 from sortbench.engine.identify.shapes import MOST
 from sortbench.model.catalogue import Kind
+
+_Figure = TypeVar("_Figure", np.float64, np.int64)
 
 Floats = NDArray[np.float64]
 Whole = NDArray[np.int64]
@@ -84,8 +86,9 @@ class ListIndex:
         """Where the lines of a list stand."""
         return slice(int(self.starts[number]), int(self.starts[number + 1]))
 
-    def sums(self, of_lines: NDArray[np.generic]) -> NDArray[np.generic]:
+    def sums(self, of_lines: NDArray[_Figure]) -> NDArray[_Figure]:
         """The sum of a figure of each line, list by list."""
         if not self.lists:
             return np.zeros(0, dtype=of_lines.dtype)
-        return np.add.reduceat(of_lines, self.starts[:-1])
+        sums: NDArray[_Figure] = np.add.reduceat(of_lines, self.starts[:-1])
+        return sums

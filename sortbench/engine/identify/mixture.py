@@ -87,6 +87,9 @@ class Mixture:
         self.foreign: float | None = None
         self.expected: Floats = np.zeros(kinds)
         self._turn = 0
+        self._calls = 0  # effects brought up to date since the chances were last held against those before
+        self._moved = 1.0
+        self._before: Floats = np.zeros(len(index))
         self._total = 0.0  # units looked at
         self._cells: Whole = np.zeros(0, dtype=np.int64)  # of the lines whose kind was seen: where their score stands
         self._begins: Whole = np.zeros(len(index), dtype=np.int64)  # where those of each list begin
@@ -105,6 +108,7 @@ class Mixture:
         """
         self.found[kind] += pieces
         self.counted += pieces
+        self._moved, self._calls = 1.0, 0
 
     def count_other(self, pieces: int) -> None:
         """Pieces were counted whose kind is in no list, or not known."""
@@ -272,13 +276,23 @@ class Mixture:
         sums[self._bare] = 0.0
         return sums.astype(np.float64)
 
-    def update(self, effects: int = 3) -> None:
-        """Take in what was counted and bring some effects up to date, the others in turn at the next call."""
+    def update(self, effects: int = 3) -> float:
+        """Take in what was counted and bring some effects up to date, the others in turn at the next call.
+
+        Returns:
+            By how much the chance of any list moved while all effects had their turn, at most.
+        """
         self.prepare()
         for _ in range(min(effects, len(self.effects))):
             self._turn = (self._turn + 1) % len(self.effects)
             self.renew(self._turn)
         self._balance()
+        self._calls += effects
+        if self._calls >= len(self.effects):
+            now = self.presence()
+            self._moved = float(np.abs(now - self._before).max(initial=0.0))
+            self._before, self._calls = now, 0
+        return self._moved
 
     def settle(self, rounds: int = 30, near: float = 1e-3) -> None:
         """Bring all effects up to date until no list's chance changes by more than ``near``."""

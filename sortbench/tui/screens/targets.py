@@ -38,7 +38,7 @@ class TargetsScreen(ListScreen):
     @property
     def resting(self) -> tuple[str, str]:
         """What the line can be used for."""
-        return "", "/ filters the lines · n makes a new target · p its pick list · t its statement · o orders"
+        return "", "/ filters the lines · n makes a new target · p pick list · t statement · o orders · i which sets"
 
     def prompts(self, key: str) -> tuple[str, str]:
         """A filter, or a new target."""
@@ -70,6 +70,8 @@ class TargetsScreen(ListScreen):
             self.desk.show_statement(target.code)
         elif name == "plan":
             self.desk.show_plan()
+        elif name == "sets":
+            self.desk.show_sets()
         elif name == "orders":
             self.desk.show_orders()
         elif name == "write-up" and (target := self._target) is not None:

@@ -1,0 +1,99 @@
+"""The screen of sets in the lot: what was counted, what to look for next, and a row for each likely set."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from sortbench.engine.identify.lot_view import LotView, Standing, complete_words, evidence_words, percent, sought_words
+from sortbench.tui.drawing.bench_rows import POINTER
+from sortbench.tui.drawing.list_rows import headings, holds_words, searchable, wrapped
+from sortbench.tui.drawing.words import joined, plural
+from sortbench.tui.widgets.rows import Column, Row, Span, bar, clip, columns
+
+_LIKELY, _DOUBTFUL = 0.9, 0.1
+_BAR = 8
+_LAYOUT = (
+    Column(1),
+    Column(5, 12),
+    Column(10, 28),
+    Column(7, 7, align="right"),
+    Column(_BAR, _BAR, drop=2),
+    Column(14, 16, align="right"),
+    Column(10, 14, align="right", drop=1),
+    Column(9, 14, align="right", drop=3),
+    Column(20, None, drop=4),
+)
+_NAMES = ("", "set", "name", "chance", "", "complete", "lines seen", "pieces", "what tells")
+
+READING: tuple[Row, ...] = ((("Holding what was counted against the lists …", "present"),),)
+NO_LISTS: tuple[Row, ...] = (
+    (("No list to hold the pile against: `sortbench import library FILE` brings lists of sets in.", "warning"),),
+)
+NO_MATCH: tuple[Row, ...] = ((("No set is so.", "warning"),),)
+
+
+def in_view(standings: Sequence[Standing], words: str) -> tuple[Standing, ...]:
+    """The sets that hold all the words."""
+    return tuple(each for each in standings if not words or holds_words(searchable(each.key, each.name), words))
+
+
+def head_rows(view: LotView | None, name_of: Callable[[str], str], width: int) -> list[Row]:
+    """What was counted and held against what, and what to look for next."""
+    title: Row = (("which sets are in the lot", "title"),)
+    if view is None:
+        return [title]
+    counted = plural(view.counted, "piece") + " counted"
+    of = f" of {view.pile:,}" if view.pile is not None else ""
+    parts: list[Row] = [
+        title,
+        ((f"{counted}{of}", "strong"),),
+        ((f"{plural(view.lists, 'list')}", "text"),),
+        ((f"{view.unlisted:,} of no list's kind, about {view.foreign:,.0f} more foreign", "quiet"),),
+    ]
+    rows = [clip(joined(parts), width)]
+    if view.pile is None and view.lists:
+        told = "How complete the sets are is told once `sortbench pile` knows how large the pile is."
+        rows += wrapped(told, "warning", width, 2)
+    for place, sought in enumerate(view.sought):
+        rows += wrapped(f"look for {sought_words(sought, name_of)}", "text" if place else "present", width, 2)
+    if view.lists and view.counted and not view.sought:
+        rows.append((("no single kind would decide more", "quiet"),))
+    return rows
+
+
+def heading_row(width: int) -> Row:
+    """What the columns are called."""
+    return headings(_LAYOUT, _NAMES, width)
+
+
+def set_row(each: Standing, is_target: bool, name_of: Callable[[str], str], chosen: bool, width: int) -> Row:
+    """One set."""
+    look = "chosen" if chosen else "text"
+    remains = each.remains >= 0.5
+    cells: list[str | Span | Row] = [
+        (POINTER if chosen else " ", "key"),
+        (each.key, "held" if is_target else "quiet"),
+        (each.name, look),
+        ("remains", "quiet") if remains else (percent(each.chance), _style(each.chance)),
+        bar(0 if remains else round(each.chance * 1000), 1000, _BAR),
+        complete_words(each.complete) or ("–", "quiet"),
+        f"{each.lines_seen:,} of {each.lines:,}",
+        f"{each.found:,.0f} of {each.pieces:,}",
+        (evidence_words(each, name_of), "quiet"),
+    ]
+    return columns(_LAYOUT, cells, width)
+
+
+def _style(chance: float) -> str:
+    return "good" if chance >= _LIKELY else "text" if chance >= _DOUBTFUL else "quiet"
+
+
+def set_words(each: Standing, is_target: bool, name_of: Callable[[str], str]) -> str:
+    """A row in full."""
+    here = "a target; " if is_target else ""
+    chance = f"in the pile with {percent(each.chance)}"
+    remains = f", remains of it with {percent(each.remains)}" if each.remains >= 0.005 else ""
+    complete = f"; complete to {complete_words(each.complete)} if it is" if each.complete is not None else ""
+    evidence = evidence_words(each, name_of)
+    tells = f"; {evidence}" if evidence else "; nothing of it was counted that other lists do not have as well"
+    return f"{each.name}: {here}{chance}{remains}{complete}{tells}"
