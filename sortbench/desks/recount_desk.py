@@ -175,7 +175,8 @@ class RecountDesk:
         return self._changed(number, change)
 
     def comparison(self, number: str) -> Comparison:
-        """Both counts of the bin, heap by heap and record by record.
+        """Both counts of the bin, heap by heap and record by record; of the tallies those that were there when it began
+        and still hold, so that none is told of a heap that was taken over.
 
         Raises:
             DataError: no such recount, or it is not ended.
@@ -186,7 +187,8 @@ class RecountDesk:
                 f"{recount.id} is not ended, and blind until it is.",
                 f"Note what lies in {recount.bin}, then `sortbench recount end {recount.id}`.",
             )
-        return compare(recount.counted, self._tallies(recount), self.found(recount), self._bench.catalogue.family)
+        before = [record for record in self._tallies(recount) if record.at <= recount.at]
+        return compare(recount.counted, before, self.found(recount), self._bench.catalogue.family)
 
     def take(self, number: str) -> Taken:
         """Take a recount over: put the tallies of the first count right.

@@ -94,6 +94,15 @@ def test_pieces_that_were_carried_into_the_bin_cannot_be_put_right_by_a_tally() 
     assert found.steps == (Step(RED, first[0], 0),) and found.left == (Heap(RED, 3),)
 
 
+def test_more_pieces_than_one_tally_holds_are_counted_in_several() -> None:
+    second = recounted((GREEN, 99_999), (GREEN, 99_999), (GREEN, 2))
+    assert steps_to_take(held([], second), []).steps == (
+        Step(GREEN, None, 99_999),
+        Step(GREEN, None, 99_999),
+        Step(GREEN, None, 2),
+    )
+
+
 cells = st.sampled_from([RED, WORSE, WHITE, GREEN, RED._replace(grade=Grade.G4_5), RED._replace(grade=None)])
 counts = st.lists(st.tuples(cells, st.integers(1, 20)), max_size=6)
 

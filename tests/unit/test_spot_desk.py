@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from datetime import datetime
 from pathlib import Path
 
 import pytest
@@ -21,9 +22,14 @@ RED = Cell("B2", "brick-2x4", "red", "", Grade.G5, ())
 
 
 @pytest.fixture
-def bench(tmp_path: Path) -> Iterator[Bench]:
+def clock() -> Callable[[], datetime]:
+    return ticking()
+
+
+@pytest.fixture
+def bench(tmp_path: Path, clock: Callable[[], datetime]) -> Iterator[Bench]:
     """Bin B2 holds 43 bricks in two heaps."""
-    with Bench.open(make_folder(tmp_path / "bench"), ticking()) as opened:
+    with Bench.open(make_folder(tmp_path / "bench"), clock) as opened:
         counted(opened, "br 2x4 red *30")
         counted(opened, "br 2x4 red *10")
         counted(opened, "br 2x4 red *3 !4")
@@ -31,13 +37,13 @@ def bench(tmp_path: Path) -> Iterator[Bench]:
 
 
 @pytest.fixture
-def spots(bench: Bench) -> SpotDesk:
-    return SpotDesk(bench, ticking(), lambda: 20260301)
+def spots(bench: Bench, clock: Callable[[], datetime]) -> SpotDesk:
+    return SpotDesk(bench, clock, lambda: 20260301)
 
 
 @pytest.fixture
-def recounts(bench: Bench) -> RecountDesk:
-    return RecountDesk(bench, ticking())
+def recounts(bench: Bench, clock: Callable[[], datetime]) -> RecountDesk:
+    return RecountDesk(bench, clock)
 
 
 def in_bin(bench: Bench, label: str = "B2") -> dict[Cell, int]:
@@ -167,8 +173,9 @@ def test_a_recount_is_taken_over_by_putting_tallies_right(bench: Bench, recounts
         recounts.take(number)
     with pytest.raises(DataError, match="stays ended"):
         recounts.end(number, back=True)
-    # What differed is still on record.
+    # What differed is still on record, and what was written to mend it is no tally of the first count.
     assert len(recounts.comparison(number).differing) == 4
+    assert [entry.quantity for entry in recounts.comparison(number).differing[0].of_first] == [30]
     with Bench.open(bench.path) as again:
         assert in_bin(again) == in_bin(bench)
 

@@ -205,8 +205,10 @@ def steps_to_take(comparison: Comparison, tallies: Iterable[Record]) -> Steps:
     for row in sorted(comparison.differing, key=lambda row: row.by > 0):
         records = of_heap.get(row.cell, [])
         if row.by > 0:
-            latest = records[-1] if records and records[-1].quantity + row.by <= MAX_QUANTITY else None
-            steps.append(Step(row.cell, latest, row.by + (latest.quantity if latest else 0)))
+            if records and records[-1].quantity + row.by <= MAX_QUANTITY:
+                steps.append(Step(row.cell, records[-1], records[-1].quantity + row.by))
+            else:
+                steps += [Step(row.cell, None, pieces) for pieces in _parts(row.by)]
             continue
         surplus = -row.by
         for record in reversed(records):
@@ -218,3 +220,9 @@ def steps_to_take(comparison: Comparison, tallies: Iterable[Record]) -> Steps:
         if surplus:
             left.append(Heap(row.cell, surplus))
     return Steps(tuple(steps), tuple(left))
+
+
+def _parts(quantity: int) -> list[int]:
+    """Pieces in as few tallies as can hold them."""
+    whole, rest = divmod(quantity, MAX_QUANTITY)
+    return [MAX_QUANTITY] * whole + [rest] * bool(rest)

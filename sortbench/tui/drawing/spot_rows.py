@@ -50,7 +50,7 @@ def plan_rows(label: str, plan: SamplingPlan, drawing: str, width: int) -> tuple
     sample = "every piece" if plan.whole else plural(plan.sample, "piece")
     parts: list[Row] = [
         (("spot check of ", "quiet"), (label, "title")),
-        ((f"{plural(plan.lot, 'piece')} counted", "strong"),),
+        ((plural(plan.lot, "piece"), "strong"),),
         (("l", "key"), (f" level {plan.level}", "text")),
         (("a", "key"), (f" limit {plan.aql}", "text")),
         (("d", "key"), (f" {drawing}", "text")),
