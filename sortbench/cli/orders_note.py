@@ -11,6 +11,7 @@ import click
 from sortbench.cli.context import BenchCommand, complete_from, examples, json_option, opened_bench, target_codes
 from sortbench.cli.output import answer_mappings
 from sortbench.cli.say import say
+from sortbench.cli.searching import progress_told, stopped_by_hand
 from sortbench.model.errors import DataError
 from sortbench.model.order import Outcome
 
@@ -100,7 +101,7 @@ def from_plan(
     """Make orders of what `sortbench plan` would buy with the same options, limits and locks.
 
     Limits and locks that are kept with the bench hold here too. Pieces that are on order already are not planned again,
-    so doing this twice orders nothing twice.
+    so doing this twice orders nothing twice. Ctrl+C ends the search, and then nothing is ordered.
     """
     from sortbench.cli.plan import limits_from
     from sortbench.desks.orders_desk import OrdersDesk, Purchase
@@ -112,7 +113,10 @@ def from_plan(
         for words in dropped:
             say(words)
         before = bench.documents.orders
-        made = make_plan(bench, settled, worth=worth, seconds=seconds)
+        with progress_told() as told, stopped_by_hand() as stopped:
+            made = make_plan(bench, settled, worth=worth, seconds=seconds, progress=told, cancel=stopped)
+        if stopped():
+            raise DataError("The search was stopped, so nothing is ordered.", "--time says how long to look at most.")
         purchases = [Purchase(row.offer, row.quantity, row.target) for row in made.choices if row.offer]
         if not purchases:
             raise DataError("The plan buys nothing.", "`sortbench plan` says what it does instead, and why.")

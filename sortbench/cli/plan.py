@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 import click
 
 from sortbench.cli.context import BenchCommand, complete_from, examples, json_option, opened_bench, target_codes
 from sortbench.cli.say import say
+from sortbench.cli.searching import progress_told, stopped_by_hand
 
 if TYPE_CHECKING:
     from sortbench.bench import Bench
@@ -134,8 +133,8 @@ def plan(
     with opened_bench(ctx) as bench:
         change = Change(wanted, let_go, unlock_all, limits_from(bench, budget, most))
         settled, dropped = settle(bench, change, worth=worth, keep=not only_try)
-        with _progress() as told:
-            made = make_plan(bench, settled, worth=worth, seconds=seconds, gap=gap / 100, progress=told)
+        with progress_told() as told, stopped_by_hand() as stopped:
+            made = make_plan(bench, settled, worth=worth, seconds=seconds, gap=gap / 100, progress=told, cancel=stopped)
     if as_json:
         view.as_json(made, dropped)
         return
@@ -181,24 +180,3 @@ def _choice(ctx: click.Context, choice: str) -> str:
     if choice not in CHOICES:
         raise click.BadParameter(f"{choice!r} is no choice. Give one of: {', '.join(CHOICES)}.", ctx)
     return choice
-
-
-@contextmanager
-def _progress() -> Iterator[Callable[[int, float, float], None] | None]:
-    """Show how the search goes, on standard error and only on a terminal."""
-    import sys
-
-    live, told = sys.stderr.isatty(), False
-
-    def show(_: int, __: float, gap: float) -> None:
-        nonlocal told
-        told = True
-        sys.stderr.write(f"\rlooking for the cheapest plan ... at most {gap:.1%} from the best; Ctrl+C takes it  ")
-        sys.stderr.flush()
-
-    try:
-        yield show if live else None
-    finally:
-        if told:
-            sys.stderr.write("\r" + " " * 78 + "\r")
-            sys.stderr.flush()

@@ -103,7 +103,7 @@ def make_plan(
     put = put_together(stand_of(bench, worth), settled, worth)
     plan = solve(put.question.case, seconds=seconds, gap=gap, progress=shifted(put.question, progress), cancel=cancel)
     made = told_of(put, plan, settled)
-    return made if plan.cancelled else made._replace(binding=binding(put.question, plan))
+    return made if plan.cancelled else made._replace(binding=binding(put.question, plan, cancel))
 
 
 def stand_of(bench: Desk, worth: bool = False) -> Stand:

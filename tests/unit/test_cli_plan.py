@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import signal
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -11,6 +12,7 @@ import pytest
 from cli_bench import call, make_bench, rows
 
 from sortbench.bench import Bench
+from sortbench.desks import plan_desk
 
 SELLERS = """name,currency,shipping,steps,minimum,trust
 Mill Lane Bricks,EUR,3.50,500 g 0 | 2000 g 2.50,,4
@@ -262,3 +264,20 @@ def test_a_bench_without_offers_says_what_to_bring_in(tmp_path: Path) -> None:
     result = call("--bench", folder, "plan")
     assert result.exit_code == 0
     assert "sortbench import sellers" in result.stderr
+
+
+def test_ctrl_c_while_the_question_is_put_together_ends_the_search(
+    bench: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    real = plan_desk.put_together
+
+    def struck(*args: Any, **named: Any) -> plan_desk.Put:
+        signal.raise_signal(signal.SIGINT)
+        return real(*args, **named)
+
+    monkeypatch.setattr(plan_desk, "put_together", struck)
+    before = signal.getsignal(signal.SIGINT)
+    plan = answer("--bench", bench, "plan")
+    assert plan["total"]["cancelled"] or plan["total"]["proven"]
+    assert not plan["binding"]
+    assert signal.getsignal(signal.SIGINT) is before
