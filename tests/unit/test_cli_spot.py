@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from pathlib import Path
 from typing import Any
 
@@ -10,6 +11,8 @@ from cli_bench import call, rows
 from small_bench import counted, make_folder, ticking
 
 from sortbench.bench import Bench
+from sortbench.model.bins import Bin
+from sortbench.store.folder import BenchFolder
 
 
 @pytest.fixture
@@ -123,3 +126,22 @@ def test_counts_that_agree_leave_nothing_to_take_over(folder: Path) -> None:
     assert "nothing to take over" in run(folder, "recount", "take", "R1")
     assert "R1 is open again" in run(folder, "recount", "end", "R1", "--back")
     assert "R1 is struck" in run(folder, "recount", "strike", "R1")
+
+
+def test_the_examples_of_the_readme_do_what_they_say(tmp_path: Path) -> None:
+    path = make_folder(tmp_path / "bench")
+    with BenchFolder.open(path).documents.edit() as draft:
+        draft.bins.insert(0, Bin("B7"))
+    with Bench.open(path, ticking()) as bench:
+        counted(bench, "pl 2x4 red *40 @B7")
+        counted(bench, "ti 2x2 wh !4 *3 @B7")
+    block = (Path(__file__).parents[2] / "README.md").read_text("utf-8").split("<!-- checks -->\n```sh\n")[1]
+    said = []
+    for line in block.split("```")[0].splitlines():
+        words = shlex.split(line, comments=True)
+        assert words[0] == "sortbench"
+        said.append(run(path, *words[1:]))
+    assert "look at 8, accept with 0 wrong" in said[0] and "S1: bin B7" in said[1]
+    assert "7 of 8 looked at, 0 wrong; 1 still" in said[3]
+    assert "42 pieces agree; 1 counted were not found again" in said[6]
+    assert "put right: 40 -> 39 × plate 2x4, red, grade 5" in said[7]
