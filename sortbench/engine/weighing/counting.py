@@ -38,7 +38,7 @@ _HALF = 0.5
 _DRAWN_ONE_BY_ONE = 4
 """Handfuls up to which a trial draws each reading; the mean of more is as good as normal."""
 _TOLERANCE = 0.01
-"""Pieces within which the figures of trials are to stand where their own digits would ask for less."""
+"""Pieces within which the figures of trials stand well enough."""
 
 
 class Verdict(StrEnum):
@@ -133,7 +133,7 @@ def by_trials(count: WeighedCount, load: Load, scale: Scale, mass: UnitMass, see
         net = _drawn_net(random, load.net_g, scale)
         return net / (one_piece(random) * (1 + random.gauss(0.0, spread)))
 
-    found = drawn(trial, seed, CONFIDENCE, tolerance=_TOLERANCE if count.u and count.u > _TOLERANCE else None)
+    found = drawn(trial, seed, CONFIDENCE, tolerance=_TOLERANCE)
     verdict, lowest, highest = judged_interval(found.low, found.high, count.best)
     return count._replace(low=found.low, high=found.high, verdict=verdict, lowest=lowest, highest=highest, trials=found)
 

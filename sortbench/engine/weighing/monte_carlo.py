@@ -13,6 +13,9 @@ from typing import NamedTuple
 
 BLOCK = 10_000
 """Trials in a block (JCGM 101:2008, 7.9.4 b)."""
+LEAST_BLOCKS = 10
+"""Blocks before anything is said of how they scatter. The guide asks after two, which pass too early where they happen
+to be alike (G. Wuebbeler and others, Metrologia 47 (2010) 317-324, from memory)."""
 MOST_TRIALS = 1_000_000
 """Trials after which it ends whatever came of it."""
 
@@ -51,7 +54,7 @@ def drawn(
     confidence: float = 0.95,
     digits: int = 2,
     most: int = MOST_TRIALS,
-    tolerance: float | None = None,
+    tolerance: float = 0.0,
 ) -> Drawn:
     """Run trials until the figures stand.
 
@@ -60,26 +63,26 @@ def drawn(
         seed: of the random numbers, so that the same question gets the same answer.
         confidence: of the interval, above 0, below 1.
         digits: significant digits of the uncertainty that are to stand, 1 or 2 as a rule.
-        most: trials at most, two blocks at least.
-        tolerance: how close the figures are to stand, instead of what ``digits`` comes to.
+        most: trials at most, LEAST_BLOCKS blocks at least.
+        tolerance: how close is close enough, where ``digits`` would ask for more.
 
     Raises:
         ValueError: an argument out of range.
     """
-    if not 0 < confidence < 1 or digits < 1 or most < 2 * BLOCK:
-        raise ValueError("a confidence between 0 and 1, one digit at least, two blocks at least")
+    if not 0 < confidence < 1 or digits < 1 or most < LEAST_BLOCKS * BLOCK:
+        raise ValueError(f"a confidence between 0 and 1, one digit at least, {LEAST_BLOCKS} blocks at least")
     random = Random(seed)
     size = max(BLOCK, ceil(100 / (1 - confidence)))
     values: list[float] = []
     blocks: list[_Block] = []
     stable = False
-    while not stable and len(values) + size <= max(most, 2 * size):
+    while not stable and len(values) + size <= max(most, LEAST_BLOCKS * size):
         block = sorted(trial(random) for _ in range(size))
         mean, u = _moments(block)
         blocks.append(_Block(mean, u, *_symmetric(block, confidence)))
         values += block
-        if len(blocks) > 1:
-            wanted = _tolerance(_together(blocks, size), digits) if tolerance is None else tolerance
+        if len(blocks) >= LEAST_BLOCKS:
+            wanted = max(tolerance, _tolerance(_together(blocks, size), digits))
             stable = all(2 * _of_average(figures) <= wanted for figures in zip(*blocks, strict=True))
     values.sort()
     mean, u = _moments(values)
