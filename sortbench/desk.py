@@ -125,10 +125,10 @@ class Desk:
         from sortbench.engine.lookup import Lookup
 
         index = Lookup(self.catalogue)
-        for kind in self.picture.fill.kinds:
-            index.weigh(kind, min(_RECENT - 1, self.picture.fill.asked(kind)))
-        for kind, (_, ordinal) in self.sitting.use().items():
-            index.weigh(kind, _RECENT + ordinal)
+        fill = self.picture.fill
+        weights = {kind: min(_RECENT - 1, fill.asked(kind)) for kind in fill.kinds}
+        weights |= {kind: _RECENT + ordinal for kind, (_, ordinal) in self.sitting.use().items()}
+        index.weigh_all(weights)
         return index
 
     def reload(self) -> None:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from sortbench.engine.board import Notice
 from sortbench.engine.fill import Gain
-from sortbench.engine.folding.in_time import InTime
+from sortbench.engine.folding.in_time import UNDOABLE, InTime
 from sortbench.engine.picture import Picture
 from sortbench.engine.taking_back import check_back, check_taken, one_act, words_of, words_together, written_together
 from sortbench.model.errors import BenchError, DataError
@@ -23,7 +23,6 @@ from sortbench.store.tally_log import SittingLog, new_sitting_id
 if TYPE_CHECKING:
     from sortbench.engine.folding.use import Use
 
-_UNDOABLE = frozenset({What.TALLY, What.MOVE, What.LINE, What.RESERVE, What.REGRADE, What.RECOUNT})
 _IN_HAND = frozenset({What.TALLY, What.LINE})
 
 
@@ -55,7 +54,7 @@ class Keeping:
     def __init__(self, folder: BenchFolder, picture: Picture, clock: Callable[[], datetime] = utc_now) -> None:
         self.id = new_sitting_id(clock())
         self.picture = picture
-        self.history = InTime(picture.ledger.fresh.values(), picture.ledger.packed, _UNDOABLE)
+        self.history = InTime(picture.ledger.fresh.values(), picture.ledger.packed, UNDOABLE)
         self._own: list[RecordId] = []
         self._use: tuple[int, Use] | None = None
         self._folder = folder
@@ -257,4 +256,4 @@ class Keeping:
 
 def undoable(record: Record) -> bool:
     """Whether a record speaks of pieces, so that undoing it means something."""
-    return record.what in _UNDOABLE
+    return record.what in UNDOABLE

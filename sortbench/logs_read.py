@@ -31,6 +31,7 @@ class LogsRead:
         """
         self._path = folder.path / FOLD_FILE
         self._opening: list[Record] = []
+        self._packed = 0
         with no_garbage_collection():
             packed, self._logs = None, LogFollower(folder.tallies)
             if (found := read_snapshot(self._path, folder.tallies)) is not None:
@@ -62,7 +63,7 @@ class LogsRead:
             that failed and could not be taken back, nor where a log is damaged or the disk refuses. Nothing is lost by
             it: the next opening reads the logs.
         """
-        if len(self.ledger.fresh) < at_least:
+        if len(self.ledger.fresh) - self._packed < at_least:
             return False
         from sortbench.engine.folding.packing import pack
 
@@ -74,6 +75,7 @@ class LogsRead:
                 return False
             with no_garbage_collection():
                 write_snapshot(self._path, Snapshot(pack(self.ledger, self._opening), covered))
+            self._packed = len(self.ledger.fresh)
         except (OSError, BenchError):
             return False
         return True

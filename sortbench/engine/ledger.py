@@ -73,8 +73,11 @@ class Ledger(Sums):
             elif rid not in known:
                 fresh[rid] = record
                 heaps[cell] = heaps.get(cell, 0) + quantity
-        for cell, quantity in heaps.items():
-            self._add(cell, quantity)
+        if self._counts:
+            for cell, quantity in heaps.items():
+                self._add(cell, quantity)
+        else:
+            self._lay(heaps.items())
         for record in others:
             self.apply(record)
 
@@ -90,9 +93,7 @@ class Ledger(Sums):
         for place, named in fold.voids.items():
             if (rid := packed.id_at(place)) not in self._ignored:
                 self._voiders.setdefault(named, []).append(rid)
-        for cell, quantity in zip(fold.cells, fold.heaps, strict=True):
-            if quantity:
-                self._add(cell, quantity)
+        self._lay(zip(fold.cells, fold.heaps, strict=True))
         for place in {*packed.places(_speaks_of_more), *fold.labs}:
             record = packed.at(place)
             if record.cell is not None and record.id not in self._unheld:

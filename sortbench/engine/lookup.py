@@ -19,6 +19,7 @@ MAX_WORDS words of it count.
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import IntEnum
 
@@ -77,6 +78,11 @@ class Lookup:
         """Say how likely a kind is; larger is likelier, 0 forgets it."""
         self._parts.weigh(kind.part, kind.shade, weight)
         self._shades.weigh(kind.shade, kind.part, weight)
+
+    def weigh_all(self, weights: Mapping[Kind, int]) -> None:
+        """Say how likely kinds are that nothing was said of yet, all weights above 0."""
+        self._parts.weigh_all((part, shade, weight) for (part, shade), weight in weights.items())
+        self._shades.weigh_all((shade, part, weight) for (part, shade), weight in weights.items())
 
     def search(self, words: str, *, shade: str = "", limit: int = 8) -> list[Hit]:
         """The kinds that the words can mean, best first; none if there are no words.

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
+from functools import partial
 from operator import itemgetter
 from typing import TypeVar
 
@@ -11,6 +12,9 @@ from sortbench.model.catalogue import Kind
 from sortbench.model.tally import PARCEL, Cell, Condition, Fate, Reading, Record, RecordId, What
 
 _Key = TypeVar("_Key")
+
+as_kind = partial(tuple.__new__, Kind)
+"""A kind from its fields, made as plain tuples are, in half the time of calling the class."""
 
 _CRATE = Fate.CRATE  # looked up once: an enum's members are slow to get at
 
@@ -166,6 +170,20 @@ class Sums:
             _note(self._written[record.target], record, sign)
         elif record.what is What.RECOUNT:
             _note(self._recounted[record.way], record, sign)
+
+    def _lay(self, heaps: Iterable[tuple[Cell, int]]) -> None:
+        """Lay the first heaps, none of them twice: quicker than to add them one by one."""
+        counts, by_bin, by_kind, fates = self._counts, self._by_bin, self._by_kind, self._fates
+        for cell, quantity in heaps:
+            if quantity:
+                label, part, shade, _, _, _, fate = cell
+                counts[cell] = quantity
+                (self._by_crate if fate is _CRATE else by_bin)[label][cell] = quantity
+                if part and shade:
+                    by_kind[as_kind((part, shade))][cell] = quantity
+                else:
+                    self._coarse[cell] = quantity
+                fates[fate] += quantity
 
     def _add(self, cell: Cell, quantity: int) -> None:
         label, part, shade, _, _, _, fate = cell

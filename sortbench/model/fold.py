@@ -66,6 +66,9 @@ class Fold(NamedTuple):
         dead: places of records that are dead; see ``Ledger``.
         ignored: places of records whose naming of another is ignored, for it closes a ring.
         order: places of all records by time, then id.
+        use_cells: 1 + a place in ``cells``, for each kind that records which hold and can be undone speak of.
+        use_times: how many records speak of that kind.
+        use_last: the ordinal of the last of them among all such records, from 1.
     """
 
     cells: Sequence[Cell]
@@ -83,3 +86,6 @@ class Fold(NamedTuple):
     dead: array[int]
     ignored: array[int]
     order: array[int]
+    use_cells: array[int]
+    use_times: array[int]
+    use_last: array[int]

@@ -52,6 +52,9 @@ _COLUMNS = {
     "dead": NUMBERS,
     "ignored": NUMBERS,
     "order": NUMBERS,
+    "use_cells": NUMBERS,
+    "use_times": NUMBERS,
+    "use_last": NUMBERS,
     "cell_bins": NUMBERS,
     "cell_parts": NUMBERS,
     "cell_shades": NUMBERS,
@@ -108,6 +111,9 @@ def write_snapshot(path: Path, snapshot: Snapshot) -> None:
         "dead": fold.dead,
         "ignored": fold.ignored,
         "order": fold.order,
+        "use_cells": fold.use_cells,
+        "use_times": fold.use_times,
+        "use_last": fold.use_last,
         "cell_bins": texts.column(cell.bin for cell in fold.cells),
         "cell_parts": texts.column(cell.part for cell in fold.cells),
         "cell_shades": texts.column(cell.shade for cell in fold.cells),
@@ -204,6 +210,9 @@ def _fold(head: Mapping[str, Any], columns: Mapping[str, array[Any]]) -> Fold:
         dead=columns["dead"],
         ignored=columns["ignored"],
         order=columns["order"],
+        use_cells=columns["use_cells"],
+        use_times=columns["use_times"],
+        use_last=columns["use_last"],
     )
 
 
@@ -217,6 +226,8 @@ def _check_fold(fold: Fold, covered: Mapping[str, Covered]) -> None:
     _check(len(fold.heaps) == len(fold.cells), "the heaps are off")
     _check(max(fold.manner_of, default=-1) < len(fold.manners), "a manner is off")
     _check(max(fold.cell_of, default=0) <= len(fold.cells), "a cell is off")
+    _check(len(fold.use_cells) == len(fold.use_times) == len(fold.use_last), "a column of use is off")
+    _check(max(fold.use_cells, default=0) <= len(fold.cells), "a cell of use is off")
     places = (fold.order, fold.unheld, fold.dead, fold.ignored, fold.voids, fold.labs, fold.odd_times)
     _check(all(max(each, default=-1) < count for each in places), "a place is off")
     counts: dict[str, int] = {}

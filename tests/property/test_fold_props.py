@@ -2,26 +2,17 @@
 
 from __future__ import annotations
 
-import shutil
-import tempfile
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
-from pathlib import Path
 from typing import Any
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sortbench.engine.folding.in_time import InTime
+from sortbench.engine.folding.in_time import UNDOABLE, InTime
 from sortbench.engine.folding.packed_records import PackedRecords
 from sortbench.engine.folding.packing import pack
+from sortbench.engine.folding.use import use_of
 from sortbench.engine.ledger import Ledger
-from sortbench.logs_read import LogsRead
-from sortbench.model.tally import Fate, Record, RecordId, What
-from sortbench.store.fold_file import FOLD_FILE, read_snapshot
-from sortbench.store.folder import BenchFolder
-from sortbench.store.log_repair import repair
-from sortbench.store.record_codec import encode, flaw_of_record
+from sortbench.model.tally import Fate, Record, What
 from tests.property.test_ledger_props import records
 
 TIMES = st.sampled_from(
@@ -67,6 +58,7 @@ def everything(ledger: Ledger) -> dict[str, Any]:
             map(repr, ledger.told(lambda what, way: what is What.TALLY, lambda cell: cell.shade == "red"))
         ),
         "in time": list(InTime(ledger.fresh.values(), ledger.packed, list(What))),
+        "use": use_of(InTime(ledger.fresh.values(), ledger.packed, UNDOABLE), ledger),
         "moves in time": list(InTime(ledger.fresh.values(), ledger.packed, [What.MOVE])),
     }
 

@@ -56,6 +56,16 @@ class NameSide:
             if not self.heaviest[key]:
                 del self.heaviest[key]
 
+    def weigh_all(self, said: Iterable[tuple[str, str, int]]) -> None:
+        """Say how much things weigh of which nothing was said yet: key, key of the other side, weight above 0."""
+        every = self._weights
+        for key, other, weight in said:
+            if key in every:
+                every[key][other] = weight
+            else:
+                every[key] = {other: weight}
+        self.heaviest = {key: max(weights.values()) for key, weights in every.items() if weights}
+
     def weights(self, key: str) -> Mapping[str, int]:
         """Weights of a thing by key of the other side; only what weighs is in."""
         return self._weights.get(key, {})

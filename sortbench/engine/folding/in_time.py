@@ -12,6 +12,9 @@ from sortbench.engine.folding.packed_records import PackedRecords
 from sortbench.model.fold import NUMBERS
 from sortbench.model.tally import Record, RecordId, What
 
+UNDOABLE = frozenset({What.TALLY, What.MOVE, What.LINE, What.RESERVE, What.REGRADE, What.RECOUNT})
+"""Records that undoing means something for: they speak of pieces."""
+
 
 class InTime(Sequence[RecordId]):
     """Ids of records by time, then id; what comes later is appended as it comes.
@@ -81,6 +84,11 @@ class InTime(Sequence[RecordId]):
     def last(self, limit: int) -> list[RecordId]:
         """The latest, newest first; at most as many as asked for."""
         return [rid for _, rid in zip(range(limit), reversed(self), strict=False)]
+
+    @property
+    def holds_all_packed(self) -> bool:
+        """Whether no record that is not packed comes before one that is."""
+        return self._packed is None or self._cut == len(self._packed.fold.order)
 
     @property
     def late(self) -> Sequence[RecordId]:

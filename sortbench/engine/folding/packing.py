@@ -6,14 +6,15 @@ from array import array
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from itertools import chain, count
 
-from sortbench.engine.folding.in_time import place_in_time
+from sortbench.engine.folding.in_time import UNDOABLE, InTime, place_in_time
 from sortbench.engine.folding.packed_records import PackedRecords
+from sortbench.engine.folding.use import Use, packed_use, use_of
 from sortbench.engine.ledger import Ledger
 from sortbench.model.fold import NUMBERS, TIME_LENGTH, WHOLE, Fold, Manner, Stretch
 from sortbench.model.tally import Cell, Record, RecordId
 
 _NONE = array(NUMBERS)
-_EMPTY = Fold((), (), (), _NONE, _NONE, _NONE, b"", {}, {}, {}, array(WHOLE), _NONE, _NONE, _NONE, _NONE)
+_EMPTY = Fold((), (), (), _NONE, _NONE, _NONE, b"", {}, {}, {}, array(WHOLE), *(_NONE,) * 7)
 
 
 def pack(ledger: Ledger, more: Iterable[Record] = ()) -> Fold:
@@ -50,14 +51,31 @@ def pack(ledger: Ledger, more: Iterable[Record] = ()) -> Fold:
         dead=_NONE,
         ignored=_NONE,
         order=_NONE,
+        use_cells=_NONE,
+        use_times=_NONE,
+        use_last=_NONE,
     )
     records, verdicts = PackedRecords(fold), ledger.verdicts
-    return fold._replace(
+    fold = fold._replace(
         unheld=_places(records, verdicts.unheld),
         dead=_places(records, verdicts.dead),
         ignored=_places(records, verdicts.ignored),
         order=_order(before, records, fresh),
     )
+    use = _use(ledger, fold, fresh)
+    kinds = {cell.kind: number for cell, number in cells.items() if cell is not None and cell.part}
+    return fold._replace(
+        use_cells=array(NUMBERS, [kinds[kind] for kind in use]),
+        use_times=array(NUMBERS, [times for times, _ in use.values()]),
+        use_last=array(NUMBERS, [last for _, last in use.values()]),
+    )
+
+
+def _use(ledger: Ledger, fold: Fold, fresh: Sequence[Record]) -> Use:
+    """The use of kinds; where nothing was packed before, columns are quicker to look through than records."""
+    if ledger.packed is None:
+        return packed_use(fold, InTime((), PackedRecords(fold), UNDOABLE).packed_places, set(fold.unheld))
+    return use_of(InTime(fresh, ledger.packed, UNDOABLE), ledger)
 
 
 def _stretches(fresh: Sequence[Record], begin: int) -> Iterator[Stretch]:
