@@ -39,6 +39,9 @@ def spot() -> None:
     taken in one blind scoop instead. That is quicker, but it assumes that the bin was stirred so well that every piece
     is as likely in the scoop, and it cannot find that pieces are missing.
 
+    Pieces left over once as many came out as were counted are noted with --left-over; they are none of the sample, but
+    each weighs like a wrong piece when the count is accepted or not.
+
     A piece is wrong if the count has no such kind in the bin, or fewer than were found; if its grade is more than half
     a step off or its flaws are others; or if it is not there. A piece noted without a grade is held against the count
     by its kind alone.

@@ -47,17 +47,25 @@ def draw(
 @CHECK
 @click.argument("entries", nargs=-1, metavar="[ENTRY]...")
 @click.option("--missing", type=click.IntRange(1), metavar="N", help="N drawn numbers that the bin had no piece for.")
+@click.option("--left-over", type=click.IntRange(1), metavar="N", help="N pieces beyond those that were counted.")
 @json_option
 @click.pass_context
-def note(ctx: click.Context, number: str, entries: tuple[str, ...], missing: int | None, as_json: bool) -> None:
+def note(
+    ctx: click.Context,
+    number: str,
+    entries: tuple[str, ...],
+    missing: int | None,
+    left_over: int | None,
+    as_json: bool,
+) -> None:
     """Note pieces of the sample: each ENTRY says what they are, as the entry line does, and *N how many.
 
     Say what you see without looking the count up. The verdict follows by itself.
     """
     from sortbench.desks.spot_desk import SpotDesk
 
-    if not entries and missing is None:
-        raise click.UsageError("Give an ENTRY, or --missing.", ctx)
+    if not entries and missing is None and left_over is None:
+        raise click.UsageError("Give an ENTRY, --missing or --left-over.", ctx)
     with opened_bench(ctx) as bench:
         desk = SpotDesk(bench)
         check = desk.check(number)
@@ -65,6 +73,8 @@ def note(ctx: click.Context, number: str, entries: tuple[str, ...], missing: int
             check = desk.note(number, entry)
         if missing is not None:
             check = desk.missing(number, missing)
+        if left_over is not None:
+            check = desk.left_over(number, left_over)
         if as_json:
             answer_check(bench, desk, check, as_json)
         else:

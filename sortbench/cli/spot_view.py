@@ -149,7 +149,7 @@ def answer_check(bench: Bench, desk: SpotDesk, check: SpotCheck, as_json: bool) 
                 (
                     str(number),
                     f"{find.quantity:,}",
-                    piece_words(bench, find.cell),
+                    "left over" if find.left_over else piece_words(bench, find.cell),
                     "struck" if find.struck else "",
                 )
                 for number, find in enumerate(check.finds, 1)
@@ -170,6 +170,8 @@ def say_verdict(bench: Bench, desk: SpotDesk, check: SpotCheck) -> None:
         pieces = f"{each.quantity:,} × {piece_words(bench, each.cell)}" if each.cell else f"{each.quantity:,}"
         say(f"  {each.fault.value}: {pieces}")
     looked = f"{verdict.looked:,} of {verdict.plan.sample:,} looked at, {verdict.faults:,} wrong"
+    if verdict.left_over:
+        looked += f", {verdict.left_over:,} left over"
     if verdict.standing is Standing.OPEN:
         say(f"{check.id}: {looked}; {verdict.left:,} still to look at.")
     elif verdict.standing is Standing.ACCEPTED:
@@ -229,6 +231,7 @@ def _mapping(bench: Bench, desk: SpotDesk, check: SpotCheck) -> dict[str, Any]:
         "looked": verdict.looked,
         "left": verdict.left,
         "wrong": verdict.faults,
+        "left_over": verdict.left_over,
         "faults": [
             {"fault": each.fault.value, "quantity": each.quantity, **piece_mapping(each.cell)} for each in verdict.wrong
         ],
@@ -242,7 +245,13 @@ def _mapping(bench: Bench, desk: SpotDesk, check: SpotCheck) -> dict[str, Any]:
 
 
 def _about(find: Find) -> dict[str, Any]:
-    return {"at": find.at, "quantity": find.quantity, "struck": find.struck}
+    return {
+        "at": find.at,
+        "quantity": find.quantity,
+        "missing": find.cell is None and not find.left_over,
+        "left_over": find.left_over,
+        "struck": find.struck,
+    }
 
 
 def piece_mapping(cell: Cell | None) -> dict[str, Any]:

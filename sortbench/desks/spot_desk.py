@@ -24,6 +24,7 @@ from sortbench.engine.spot_check.verdict import verdict_of
 from sortbench.model.errors import DataError
 from sortbench.model.spot_check import Drawing, Find, Heap, Level, SpotCheck
 from sortbench.model.tally import Cell, Fate
+from sortbench.model.target import MAX_QUANTITY
 from sortbench.model.text import clean_name
 from sortbench.sitting import stamp, utc_now
 
@@ -162,6 +163,14 @@ class SpotDesk:
             )
         return self._noted(number, None, quantity)
 
+    def left_over(self, number: str, quantity: int = 1) -> SpotCheck:
+        """Note pieces that lie in the bin beyond those that were counted off; raises as :meth:`note`."""
+        if self.check(number).drawing is Drawing.SCOOP:
+            raise DataError(
+                "A scoop cannot tell that pieces are left over.", "Draw a check whose pieces are counted off for that."
+            )
+        return self._noted(number, None, quantity, left_over=True)
+
     def strike_find(self, number: str, ordinal: int = 0, back: bool = False) -> SpotCheck:
         """Let a find count for nothing, or count again.
 
@@ -184,7 +193,7 @@ class SpotDesk:
             if find.struck is not back:
                 raise DataError(f"Find {at} is {'struck' if find.struck else 'not struck'} already.")
             if back:
-                _check_room(check, find.quantity)
+                _check_fits(check, find)
             finds = (*check.finds[: at - 1], find._replace(struck=not back), *check.finds[at:])
             return check._replace(finds=finds)
 
@@ -200,14 +209,15 @@ class SpotDesk:
 
         return self._changed(number, change)
 
-    def _noted(self, number: str, cell: Cell | None, quantity: int) -> SpotCheck:
+    def _noted(self, number: str, cell: Cell | None, quantity: int, left_over: bool = False) -> SpotCheck:
         def change(check: SpotCheck) -> SpotCheck:
             if check.struck:
                 raise DataError(
                     f"{check.id} is struck.", f"`sortbench spot strike {check.id} --back` lets it hold again."
                 )
-            _check_room(check, quantity)
-            return check._replace(finds=(*check.finds, Find(self._now(), quantity, cell)))
+            find = Find(self._now(), quantity, cell, left_over=left_over)
+            _check_fits(check, find)
+            return check._replace(finds=(*check.finds, find))
 
         return self._changed(number, change)
 
@@ -263,10 +273,19 @@ def _found(checks: Mapping[str, SpotCheck], number: str) -> SpotCheck:
     return found
 
 
-def _check_room(check: SpotCheck, quantity: int) -> None:
-    """Refuse finds beyond the sample."""
-    if quantity < 1:
-        raise DataError(f"{quantity} pieces cannot be noted.", "Give 1 or more.")
+def _check_fits(check: SpotCheck, find: Find) -> None:
+    """Refuse finds beyond the sample, and pieces that are left over in a bin that lacks some."""
+    quantity = find.quantity
+    if not 1 <= quantity <= MAX_QUANTITY:
+        raise DataError(f"{quantity} pieces cannot be noted.", f"Give 1 to {MAX_QUANTITY}.")
+    others = [other for other in check.finds if other.cell is None and not other.struck]
+    if find.cell is None and any(other.left_over is not find.left_over for other in others):
+        raise DataError(
+            f"In {check.id} pieces cannot both be missing and be left over.",
+            "Strike what was noted wrongly, then count the bin off again.",
+        )
+    if find.left_over:
+        return
     sample = plan_for(check.lot, check.level, check.aql).sample
     left = sample - check.looked
     if quantity > left:

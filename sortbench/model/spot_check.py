@@ -49,14 +49,16 @@ class Find(NamedTuple):
     Attributes:
         at: when: RFC 3339 in UTC.
         quantity: 1 to MAX_QUANTITY.
-        cell: what they are, in the bin; None where a piece was due and none was there.
+        cell: what they are, in the bin; None where a piece was due and none was there, and for pieces left over.
         struck: it was noted wrongly and counts for nothing.
+        left_over: pieces that lay in the bin beyond those that were counted off; they are none of the sample.
     """
 
     at: str
     quantity: int
     cell: Cell | None
     struck: bool = False
+    left_over: bool = False
 
 
 class SpotCheck(NamedTuple):
@@ -96,7 +98,7 @@ class SpotCheck(NamedTuple):
     @property
     def looked(self) -> int:
         """Pieces of the sample looked at so far, those that were not there included."""
-        return sum(find.quantity for find in self.finds if not find.struck)
+        return sum(find.quantity for find in self.finds if not (find.struck or find.left_over))
 
 
 class Recount(NamedTuple):
@@ -151,6 +153,8 @@ def checked_spot(check: SpotCheck) -> SpotCheck:
             raise DataError(f"A find of the spot check {check.id} has no time, or {find.quantity} pieces.")
         if find.cell is not None:
             _check_cell(check.id, check.bin, find.cell)
+            if find.left_over:
+                raise DataError(f"Pieces left over in the spot check {check.id} are said to be something.")
     return check
 
 

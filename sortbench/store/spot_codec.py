@@ -34,7 +34,7 @@ _SPOT = frozenset({*SpotCheck._fields})
 _RECOUNT = frozenset({*Recount._fields})
 _CELL = frozenset({"part", "shade", "family", "grade", "flaws"})
 _HEAP = _CELL | {"quantity"}
-_FIND = _HEAP | {"at", "missing", "struck"}
+_FIND = _HEAP | {"at", "missing", "struck", "left_over"}
 
 _Word = TypeVar("_Word", bound=StrEnum)
 
@@ -121,7 +121,10 @@ def _cell_document(cell: Cell) -> Document:
 
 
 def _find_document(find: Find) -> Document:
-    found = {"missing": True} if find.cell is None else _cell_document(find.cell)
+    if find.cell is not None:
+        found = _cell_document(find.cell)
+    else:
+        found = {"left_over": True} if find.left_over else {"missing": True}
     return without_empty(at=find.at, quantity=find.quantity, struck=find.struck or None, **found)
 
 
@@ -132,11 +135,11 @@ def _heap_from(document: Mapping[str, Any], label: str) -> Heap:
 
 def _find_from(document: Mapping[str, Any], label: str) -> Find:
     known(document, _FIND)
-    missing = flag_in(document, "missing")
-    if missing and not _CELL.isdisjoint(document):
-        raise DataError("A piece that was not there is said to be something.")
-    cell = None if missing else _cell_from(document, label)
-    return Find(text_in(document, "at"), _whole(document, "quantity"), cell, flag_in(document, "struck"))
+    missing, left_over = flag_in(document, "missing"), flag_in(document, "left_over")
+    if (missing and left_over) or ((missing or left_over) and not _CELL.isdisjoint(document)):
+        raise DataError("A piece that was not there, or left over, is said to be something.")
+    cell = None if missing or left_over else _cell_from(document, label)
+    return Find(text_in(document, "at"), _whole(document, "quantity"), cell, flag_in(document, "struck"), left_over)
 
 
 def _cell_from(document: Mapping[str, Any], label: str) -> Cell:

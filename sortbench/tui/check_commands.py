@@ -26,6 +26,7 @@ CHECK_COMMANDS: tuple[Command, ...] = (
         rank=2,
     ),
     Command("spot.missing", ("m",), "missing", "A drawn number that the bin has no piece for.", "spot", rank=3),
+    Command("spot.left-over", ("x",), "left over", "A piece more lies in the bin than was counted.", "spot"),
     Command("spot.strike", ("delete",), "strike", "Strike what was noted last.", "spot", rank=4),
     Command("spot.on", ("right",), "next view", "From the finds to the drawn numbers, then to the chances.", "spot"),
     Command("spot.back-on", ("left",), "view before", "From the chances to the numbers, then to the finds.", "spot"),

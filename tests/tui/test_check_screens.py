@@ -64,6 +64,8 @@ async def test_a_check_from_its_plan_to_the_verdict(app: SortbenchApp, bench: Be
         assert "accepted" in lines(app)[1]
         await press(pilot, "m")
         assert "0 of them not yet" in text(app)
+        await press(pilot, "x")
+        assert "cannot both be missing and be left over" in text(app)
         await press(pilot, "escape")
         assert isinstance(app.screen, BinsScreen)
     with Bench.open(bench.path) as again:

@@ -69,6 +69,9 @@ def test_a_check_from_the_draw_to_the_verdict(folder: Path) -> None:
     found = shown(folder, "spot", "show", "S1", what="spot checks")
     assert (found["looked"], found["wrong"], found["standing"]) == (13, 1, "accepted")
     assert [find["struck"] for find in found["finds"]] == [False, False, False, True, False]
+    said = run(folder, "spot", "note", "S1", "--left-over", "2")
+    assert "13 of 13 looked at, 1 wrong, 2 left over, more than 1: count B2 again" in said
+    assert shown(folder, "spot", "show", "S1", what="spot checks")["left_over"] == 2
     assert "S1 is struck" in run(folder, "spot", "strike", "S1")
 
 
@@ -79,7 +82,7 @@ def test_a_scoop_and_a_bin_that_is_looked_at_whole(folder: Path) -> None:
 
 
 def test_wrong_use_and_wrong_data(folder: Path) -> None:
-    assert "Give an ENTRY, or --missing" in refused(folder, "spot", "note", "S1", code=2)
+    assert "Give an ENTRY, --missing or --left-over" in refused(folder, "spot", "note", "S1", code=2)
     assert "There is no spot check 'S1'" in refused(folder, "spot", "show", "S1")
     assert "Choose one of 0.65, 1.0" in refused(folder, "spot", "plan", "B2", "--aql", "3")
     assert "No bin is labelled" in refused(folder, "spot", "draw", "nowhere")

@@ -115,8 +115,27 @@ def test_struck_checks_take_no_finds(spots: SpotDesk) -> None:
 def test_a_scoop_has_no_numbers_and_misses_nothing(spots: SpotDesk) -> None:
     check = spots.begin("B2", drawing=Drawing.SCOOP)
     assert spots.numbers(check) == ()
-    with pytest.raises(DataError, match="A scoop cannot tell"):
-        spots.missing(check.id)
+    for act in (spots.missing, spots.left_over):
+        with pytest.raises(DataError, match="A scoop cannot tell"):
+            act(check.id)
+
+
+def test_pieces_left_over_are_noted_and_contradict_missing_ones(spots: SpotDesk) -> None:
+    number = spots.begin("B2", Level.II, "4").id
+    spots.note(number, "br 2x4 red *13")
+    assert spots.verdict(spots.left_over(number)).standing is Standing.ACCEPTED
+    with pytest.raises(DataError, match="cannot both be missing and be left over"):
+        spots.missing(number)
+    assert spots.verdict(spots.left_over(number, 4)).standing is Standing.REFUSED
+    for pieces in (0, 100_000):
+        with pytest.raises(DataError, match="cannot be noted"):
+            spots.left_over(number, pieces)
+    spots.strike_find(number)
+    spots.strike_find(number)
+    spots.strike_find(number)
+    spots.missing(number)
+    with pytest.raises(DataError, match="cannot both be"):
+        spots.strike_find(number, 2, back=True)
 
 
 def test_what_cannot_be_checked(bench: Bench, spots: SpotDesk) -> None:

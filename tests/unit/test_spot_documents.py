@@ -19,7 +19,12 @@ AT = "2026-03-01T09:30:00.000Z"
 RED = Cell("B7", "plate-2x4", "red", "", Grade.G4_5, (Flaw.BENT, Flaw.CRACKED))
 COARSE = Cell("B7", "", "red", "plate", None, ())
 COUNTED = (Heap(RED, 60), Heap(COARSE, 31))
-FINDS = (Find(AT, 3, RED), Find(AT, 1, None), Find(AT, 2, RED._replace(grade=None, flaws=()), struck=True))
+FINDS = (
+    Find(AT, 3, RED),
+    Find(AT, 1, None),
+    Find(AT, 2, RED._replace(grade=None, flaws=()), struck=True),
+    Find(AT, 3, None, left_over=True),
+)
 SPOTS = (
     SpotCheck("S1", AT, "B7", Level.II, "1.0", Drawing.COUNTED_OFF, 4711, COUNTED, FINDS, "Ann"),
     SpotCheck("S2", AT, "B7", Level.III, "0.65", Drawing.SCOOP, 0, COUNTED, struck=True),
@@ -67,6 +72,8 @@ def damaged(documents: Documents, table: str, change: dict[str, Any]) -> None:
         {"counted": [{"part": "x", "shade": "red", "quantity": 1, "grade": "6"}]},
         {"finds": [{"at": AT, "quantity": 1, "missing": True, "part": "x"}]},
         {"finds": [{"at": AT, "quantity": 1, "flaws": ["burnt"]}]},
+        {"finds": [{"at": AT, "quantity": 1, "left_over": True, "shade": "red"}]},
+        {"finds": [{"at": AT, "quantity": 1, "left_over": True, "missing": True}]},
         {"finds": ["x"]},
         {"struck": 1},
         {"colour": "red"},

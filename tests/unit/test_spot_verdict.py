@@ -94,6 +94,14 @@ def test_a_coarse_heap_takes_what_its_shade_and_family_allow() -> None:
     assert [(each.fault, each.quantity) for each in found.wrong] == [(Fault.KIND, 1)]
 
 
+def test_pieces_left_over_refuse_a_count_and_are_none_of_the_sample() -> None:
+    noted = check((20, RED))
+    for pieces, standing in ((1, Standing.ACCEPTED), (2, Standing.REFUSED)):
+        verdict = verdict_of(noted._replace(finds=(*noted.finds, Find(AT, pieces, None, left_over=True))))
+        assert (verdict.standing, verdict.looked, verdict.faults, verdict.left_over) == (standing, 20, 0, pieces)
+        assert verdict.error is not None and verdict.error.estimate == 0.0
+
+
 def test_struck_finds_count_for_nothing() -> None:
     noted = check((2, None), (1, RED))
     struck = noted._replace(finds=(noted.finds[0]._replace(struck=True), noted.finds[1]))
@@ -125,6 +133,7 @@ def test_where_every_piece_was_looked_at_the_rate_is_no_estimate() -> None:
         {"finds": (Find("", 1, RED),)},
         {"finds": (Find(AT, 1, RED._replace(bin="B2")),)},
         {"by": " Ann"},
+        {"finds": (Find(AT, 1, RED, left_over=True),)},
     ],
 )
 def test_checks_that_cannot_be(broken: dict[str, object]) -> None:

@@ -24,6 +24,7 @@ class SampleNote(NamedTuple):
         lot: pieces in the bin by the count then.
         level, aql: the plan it was drawn by.
         looked, wrong: pieces looked at, and wrong ones among them.
+        left_over: pieces in the bin beyond those that were counted.
         accepted: whether the count was accepted; otherwise a recount was asked for.
         low, high: ends of the 95 % interval for the share of wrong pieces, 0 to 1; None where looking was broken off
             because too many were wrong.
@@ -37,6 +38,7 @@ class SampleNote(NamedTuple):
     aql: str
     looked: int
     wrong: int
+    left_over: int
     accepted: bool
     low: float | None
     high: float | None
@@ -114,6 +116,7 @@ def checking_of(
                 check.aql,
                 verdict.looked,
                 verdict.faults,
+                verdict.left_over,
                 verdict.standing is Standing.ACCEPTED,
                 error.low if error else None,
                 error.high if error else None,
@@ -161,6 +164,8 @@ def checking_words(checking: Checking) -> tuple[str, tuple[str, ...]]:
 
 def _sample_words(note: SampleNote) -> str:
     looked = f"{note.looked:,} of {note.lot:,} pieces looked at, {note.wrong:,} wrong"
+    if note.left_over:
+        looked += f", {note.left_over:,} more there than were counted"
     plan = f"ISO 2859-1, level {note.level}, limit {note.aql}"
     verdict = "accepted" if note.accepted else "more than the plan bears, so a full recount was asked for"
     share = ""

@@ -49,7 +49,9 @@ class Verdict(NamedTuple):
     Attributes:
         plan: its plan.
         looked: pieces looked at, those that were not there included.
-        wrong: what is wrong, in the order in which it was found.
+        wrong: what is wrong in the sample, in the order in which it was found.
+        left_over: pieces that lay in the bin beyond those that were counted: wrong too, but none of the sample, so they
+            weigh in the standing and not in the error rate.
         standing: once more pieces are wrong than the plan accepts, the recount is asked for without further looking.
         error: share of wrong pieces, with its 95 % interval by Clopper and Pearson; None before the first piece. It
             takes the bin for endless, so it is rather too wide than too narrow, and holds once the whole sample was
@@ -60,12 +62,13 @@ class Verdict(NamedTuple):
     plan: SamplingPlan
     looked: int
     wrong: tuple[Wrong, ...]
+    left_over: int
     standing: Standing
     error: Rate | None
 
     @property
     def faults(self) -> int:
-        """Wrong pieces in all."""
+        """Wrong pieces of the sample."""
         return sum(each.quantity for each in self.wrong)
 
     @property
@@ -82,11 +85,13 @@ def verdict_of(check: SpotCheck, family_of: Callable[[str], str] = lambda part: 
     """
     plan = plan_for(check.lot, check.level, check.aql)
     found: dict[Cell, int] = {}
-    missing = 0
+    missing = left_over = 0
     for find in check.finds:
         if find.struck:
             continue
-        if find.cell is None:
+        if find.left_over:
+            left_over += find.quantity
+        elif find.cell is None:
             missing += find.quantity
         else:
             found[find.cell] = found.get(find.cell, 0) + find.quantity
@@ -95,11 +100,11 @@ def verdict_of(check: SpotCheck, family_of: Callable[[str], str] = lambda part: 
         wrong.append(Wrong(Fault.MISSING, None, missing))
     looked, faults = missing + sum(found.values()), sum(each.quantity for each in wrong)
     standing = Standing.OPEN
-    if faults > plan.accept:
+    if faults + left_over > plan.accept:
         standing = Standing.REFUSED
     elif looked >= plan.sample:
         standing = Standing.ACCEPTED
-    return Verdict(plan, looked, tuple(wrong), standing, _error(faults, looked, plan.lot))
+    return Verdict(plan, looked, tuple(wrong), left_over, standing, _error(faults, looked, plan.lot))
 
 
 def _error(faults: int, looked: int, lot: int) -> Rate | None:

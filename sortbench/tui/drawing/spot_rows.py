@@ -84,6 +84,7 @@ def check_rows(
     stands: list[Row] = [
         ((f"{verdict.looked:,} of {plural(verdict.plan.sample, 'piece')} looked at", "text"),),
         ((f"{verdict.faults:,} wrong", "warning" if verdict.faults else "text"),),
+        ((f"{verdict.left_over:,} left over", "warning"),) if verdict.left_over else (),
         ((word, "quiet" if check.struck else look),),
         ((rate_words(verdict), "quiet"),) if verdict.error else (),
     ]
@@ -116,7 +117,7 @@ def find_row(find: Find, name_of: NameOf, rgb: str, chosen: bool, width: int) ->
         ("✗" if find.struck else " ", "quiet"),
         (f"{find.quantity:,}", look),
         (swatch(rgb, cell.shade),) if cell else " ",
-        (name_of(cell) if cell else "not there", look),
+        (name_of(cell) if cell else "left over" if find.left_over else "not there", look),
         (cell.shade if cell else "", look),
         (condition(cell.grade, cell.flaws) if cell else "", "quiet"),
     ]

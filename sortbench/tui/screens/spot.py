@@ -63,7 +63,7 @@ class SpotScreen(ListScreen):
         """What the line can be used for."""
         if self._planning:
             return "", "Enter draws · l level · a limit · d how it is drawn"
-        return "", "* notes pieces · m one is missing · Right numbers, chances · n new check"
+        return "", "* notes pieces · m one is missing · x one left over · Right numbers, chances"
 
     def prompts(self, key: str) -> tuple[str, str]:
         """What a piece of the sample is."""
@@ -95,6 +95,9 @@ class SpotScreen(ListScreen):
         if name == "missing":
             self._desk.missing(number)
             return Notice("one that was drawn is not there")
+        if name == "left-over":
+            self._desk.left_over(number)
+            return Notice("one piece more lies there than was counted")
         check = self._desk.strike_find(number)
         struck = max((n for n, find in enumerate(check.finds, 1) if find.struck), default=0)
         return Notice(f"find {struck} of {number} struck; it stays on record")
