@@ -81,7 +81,7 @@ class WeighDesk(ScaleDesk):
         count = count_by_weight(load, scale, mass)
         if question.seed is not None:
             count = by_trials(count, load, scale, mass, question.seed)
-        return answered(load, scale, mass, count, listed, self.told.repeat_g is not None)
+        return answered(load, scale, mass, count, listed, self.scatter, self.told.repeat_g is not None)
 
     def tally(self, question: Question, answer: Answer, by_hand: int | None = None) -> Receipt:
         """Count what lies on the scale, as a tally marked as weighed.

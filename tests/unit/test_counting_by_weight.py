@@ -217,6 +217,15 @@ def test_few_handfuls_that_scatter_reach_further() -> None:
     assert count.reach == pytest.approx(4.3027, abs=0.01), "nearly all of it stands on two degrees of freedom"
 
 
+def test_two_handfuls_that_cannot_both_be_right_are_not_trusted() -> None:
+    """60 in 64.2 g and 101 in 107 g are 1.07 and 1.059 g a piece: ten times what 0.5 % from piece to piece explains."""
+    scale = Scale(0.01, 0.005)
+    mass = pooled_mass([OnScale(Handful(60, 64.2), scale), OnScale(Handful(101, 107.0), scale)], told_scatter(0.005))
+    assert (mass.scatter.source, mass.freedom) == (ScatterFrom.MEASURED, 1)
+    near = pooled_mass([OnScale(Handful(60, 60.0), scale), OnScale(Handful(60, 60.08), scale)], told_scatter(0.005))
+    assert (near.scatter.source, near.freedom) == (ScatterFrom.TOLD, None)
+
+
 def test_handfuls_that_agree_are_pooled_by_their_weights() -> None:
     scale = Scale(0.01, 0.005)
     mass = pooled_mass([OnScale(Handful(100, 100.2), scale), OnScale(Handful(10, 10.0), scale)], told_scatter(0.01))

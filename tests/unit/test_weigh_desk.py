@@ -74,6 +74,7 @@ def test_the_next_load_needs_no_handful(bench: Bench) -> None:
 
 def test_what_a_count_by_hand_teaches(bench: Bench) -> None:
     desk = bench.weighing
+    desk.tell(ScaleTold(scatter=0.02))
     weigh(bench, ask(155.2, HANDFUL))
     before = desk.mass("plate-2x4")
     noted, receipt = desk.confirm("g1", 154)
@@ -209,6 +210,12 @@ def test_what_is_said_of_a_count_that_is_not_exact(bench: Bench) -> None:
     assert few.advice == ("Up to 20 pieces are counted by hand as fast, and surely.",)
     wrong_cup = desk.ask(ask(200.0, Handful(50, 75.0, 12.5)))
     assert "The catalogue lists 1 g a piece" in wrong_cup.advice[0]
+
+
+def test_handfuls_that_disagree_are_told(bench: Bench) -> None:
+    answer = bench.weighing.ask(ask(143.0, HANDFUL, Handful(50, 63.5, 12.5)))
+    assert "one of them may be miscounted" in answer.advice[0]
+    assert answer.found.reach > 4, "the mean of two that differ so is hardly known"
 
 
 def test_wrong_names_are_told(bench: Bench) -> None:

@@ -7,8 +7,9 @@ Handfuls of one part are pooled as a mean weighted by the inverse of these varia
 **The scatter** is what the user says, or an assumption that is marked as one, or is measured: the ``v`` for which the
 handfuls scatter about their mean just as much as their uncertainties say (R. C. Paule and J. Mandel, *Consensus values
 and weighting factors*, J. Res. NBS 87 (1982) 377-385, there for laboratories). A measured one takes the place of an
-assumption from MEASURED_FROM handfuls on, and of anything as soon as three handfuls scatter more than they should.
-The mean then has Student's t with one degree of freedom less than there are handfuls.
+assumption from MEASURED_FROM handfuls on, and of anything as soon as three handfuls scatter more than they should, or
+two by more than chance makes them in one of a hundred. The mean then has Student's t with one degree of freedom less
+than there are handfuls.
 """
 
 from __future__ import annotations
@@ -53,6 +54,10 @@ class Scatter(NamedTuple):
     share: float = ASSUMED_SCATTER
     source: ScatterFrom = ScatterFrom.ASSUMED
 
+
+_TWO_APART = 6.635
+"""Squared difference of two handfuls, in units of its variance, that chance passes in one of a hundred: the 99 % point
+of chi-squared with one degree of freedom, printed tables."""
 
 UNKNOWN_SCATTER = Scatter()
 """What is taken where nobody told or measured a scatter."""
@@ -165,7 +170,7 @@ def pooled_mass(handfuls: Sequence[OnScale], scatter: Scatter = UNKNOWN_SCATTER)
         raise ValueError("a mean of no handfuls")
     freedom = None
     count = len(handfuls)
-    if count >= 3:
+    if count >= 3 or (count == 2 and _too_much(handfuls, scatter.share) + 1 > _TWO_APART):
         found = measured_scatter(handfuls)
         if found > scatter.share or (count >= MEASURED_FROM and scatter.source is ScatterFrom.ASSUMED):
             scatter, freedom = Scatter(found, ScatterFrom.MEASURED), count - 1

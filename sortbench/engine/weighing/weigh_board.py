@@ -15,9 +15,11 @@ from sortbench.engine.weighing.counting import (
     scale_is_too_coarse,
 )
 from sortbench.engine.weighing.propagation import normal_reach
-from sortbench.engine.weighing.unit_mass import MassFrom, ScatterFrom, UnitMass
+from sortbench.engine.weighing.unit_mass import MassFrom, Scatter, ScatterFrom, UnitMass
 from sortbench.model.weighing import Load, Scale
 
+_MUCH_MORE = 2.0
+"""How many times what was expected a measured scatter must be before a handful is suspected."""
 _APART = 0.1
 """Share by which a mass may differ from the one that the catalogue lists before that is told."""
 
@@ -52,12 +54,19 @@ class Answer(NamedTuple):
 
 
 def answered(
-    load: Load, scale: Scale, mass: UnitMass, count: WeighedCount, listed_g: float | None, repeat_told: bool
+    load: Load,
+    scale: Scale,
+    mass: UnitMass,
+    count: WeighedCount,
+    listed_g: float | None,
+    expected: Scatter,
+    repeat_told: bool,
 ) -> Answer:
     """Put a count into words.
 
     Args:
         listed_g: what the catalogue says a piece weighs, None if nothing.
+        expected: the scatter from piece to piece that was told or assumed before any was measured.
         repeat_told: whether the user told how repeated readings scatter.
     """
     largest = largest_exact(scale, mass, count.reach)
@@ -72,7 +81,7 @@ def answered(
         largest,
         needed,
         _headline(count, mass),
-        tuple(_advice(scale, mass, count, largest, needed, listed_g)),
+        (*_suspicions(mass, count, listed_g, expected), *_advice(scale, mass, count, largest, needed)),
         tuple(_assumed(scale, mass, repeat_told)),
     )
 
@@ -130,14 +139,24 @@ def share_words(count: WeighedCount) -> str:
     return ", ".join(f"{name} {100 * share:.0f} %" for share, name in parts if share >= 0.005)
 
 
-def _advice(
-    scale: Scale, mass: UnitMass, count: WeighedCount, largest: int, needed: int | None, listed_g: float | None
-) -> list[str]:
+def _suspicions(mass: UnitMass, count: WeighedCount, listed_g: float | None, expected: Scatter) -> list[str]:
+    """What does not fit together."""
     words = []
     if count.verdict is Verdict.NONE_FITS:
         words.append("Look for other pieces in the cup, and count the handful once more.")
     if mass.source is MassFrom.HANDFULS and listed_g and abs(mass.mass_g / listed_g - 1) > _APART:
         words.append(f"The catalogue lists {listed_g:g} g a piece: look whether cup and pieces are the right ones.")
+    if mass.scatter.source is ScatterFrom.MEASURED and mass.scatter.share > _MUCH_MORE * expected.share:
+        words.append(
+            f"The handfuls differ by more than pieces that differ by {100 * expected.share:g} % should: "
+            "one of them may be miscounted."
+        )
+    return words
+
+
+def _advice(scale: Scale, mass: UnitMass, count: WeighedCount, largest: int, needed: int | None) -> list[str]:
+    """What to do about a count that is not exact."""
+    words = []
     if count.estimate <= BY_HAND:
         words.append(f"Up to {BY_HAND} pieces are counted by hand as fast, and surely.")
         return words
