@@ -130,7 +130,7 @@ class SpotDesk:
         """Which pieces are to be looked at, as they come out of the bin one by one, from 1; none for a scoop."""
         if check.drawing is Drawing.SCOOP:
             return ()
-        return drawn_numbers(check.seed, check.lot, self.verdict(check).plan.sample)
+        return drawn_numbers(check.seed, check.lot, plan_for(check.lot, check.level, check.aql).sample)
 
     def verdict(self, check: SpotCheck) -> Verdict:
         """What a check comes to so far."""
