@@ -65,8 +65,8 @@ def which_sets(ctx: click.Context, top: int, telling: int, chosen: str | None, y
     it is there, with the interval that holds it 95 times of 100; that needs the size of the pile (`sortbench pile`).
     What speaks for it. Then the kinds to look for next, each with what its turning up would say.
 
-    Pieces are taken to be counted in any order. Where one shade is counted after the other, sets are told just as well,
-    but their chances are too low at first.
+    Pieces may be counted in any order; where one shade is counted after the other, that is learnt from the sets that are
+    there for sure. Counting one part after the other is not.
 
     Ordered pieces that came in parcels are left out. Needs the package numpy: pip install 'sortbench[identify]'.
 

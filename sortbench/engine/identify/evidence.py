@@ -5,13 +5,14 @@ Imports numpy, so it is imported where it is needed and nowhere at the top of a 
 
 from __future__ import annotations
 
-from math import comb, log, sqrt
+from math import log, sqrt
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from sortbench.engine.identify.likelihoods import thinned
 from sortbench.engine.identify.lot_view import LotView, Share, Standing, Telling
-from sortbench.engine.identify.shapes import BEST, MOST
+from sortbench.engine.identify.shapes import BEST
 
 if TYPE_CHECKING:
     from sortbench.engine.identify.list_index import Floats, Whole
@@ -22,21 +23,7 @@ _NORMAL = 1.959964  # 97.5 % point of the normal distribution
 _TINY = 1e-300
 
 
-def _thinned(kept: Floats) -> Floats:
-    """How likely it is that m of n are kept, m down and n across, share by share.
-
-    The likelihoods of the model are laid out for lists in good order, so the shares here are relative to that. For a
-    share above one this is no chance, but the formula holds all the same: a likelihood is a polynomial in the share.
-    """
-    ways = np.array([[float(comb(n, m)) for n in range(MOST + 1)] for m in range(MOST + 1)])
-    m = np.arange(MOST + 1.0)[:, None]
-    lost = np.maximum(0.0, np.arange(MOST + 1.0)[None, :] - m)
-    share = kept[:, None, None]
-    found: Floats = ways * share**m * (1 - share) ** lost
-    return found
-
-
-_THINNED = _thinned(_GRID / BEST)
+_THINNED = thinned(_GRID / BEST)
 
 
 def order(mixture: Mixture) -> Whole:
@@ -115,11 +102,15 @@ class _Case:
         self.asked = index.asked[lines][seen]
         self.units = index.weighed[lines][seen]
         self.total = float(index.total[number])
-        self.unseen = self.total - float(self.units.sum())
+        self.shades = index.shade[self.kinds]
+        self.counted = mixture.chances / BEST
+        of_shades = index.by_shade[number]
+        unseen = of_shades - np.bincount(self.shades, self.units, index.shades)
+        self.of_shades: Floats = of_shades
         self.windows = mixture.windows(rest)[rows[seen]]
         # For each line the columns of what it asks for: grid by kept by line.
         likely = np.maximum(_TINY, np.einsum("lm,gml->gl", self.windows, _THINNED[:, :, self.units]))
-        logs = np.log(likely).sum(axis=1) + self.unseen * np.log(1 - _GRID * mixture.counted_share)
+        logs = np.log(likely).sum(axis=1) + np.log1p(-np.outer(_GRID, self.counted)) @ unseen
         weight = np.exp(logs - logs.max())
         self.weight: Floats = weight / weight.sum()
         self.mean = int(np.argmin(np.abs(_GRID - float(self.weight @ _GRID))))
@@ -132,10 +123,10 @@ class _Case:
         One of n units is found with the chance of one, and all others of the kind come to one less then; how likely
         that is follows from the likelihoods with one unit more asked for.
         """
-        chance = self.mixture.chance
+        chance = self.mixture.chances[self.shades][:, None]
         one_less = (self.windows[:, 1:] - (1 - chance) * self.windows[:, :-1]) / chance
         others = _THINNED[self.mean][:-1, self.units - 1]
-        found = self.mixture.counted_share * float(_GRID[self.mean])
+        found = self.counted[self.shades] * float(_GRID[self.mean])
         came: Floats = self.units * found * (one_less * others.T).sum(axis=1) / self.likely
         return np.clip(came, 0.0, self.units)
 
@@ -145,14 +136,13 @@ class _Case:
 
     def complete(self) -> Share:
         """How many of its pieces are in the pile, if it is: those found, and those that are yet to be."""
-        counted = self.mixture.counted_share
         found = float(self.came.sum())
         doubt = float((self.came * (1 - self.came / self.units)).sum())
-        left = self.total - found
-        still = _GRID * (1 - counted) / (1 - _GRID * counted)
-        mean = found + left * still
+        left = self.of_shades - np.bincount(self.shades, self.came, len(self.of_shades))
+        still = _GRID[:, None] * (1 - self.counted) / (1 - np.outer(_GRID, self.counted))
+        mean = found + still @ left
         likely = float(self.weight @ mean)
-        spread = float(self.weight @ ((mean - likely) ** 2 + left * still * (1 - still))) + doubt
+        spread = float(self.weight @ ((mean - likely) ** 2 + (still * (1 - still)) @ left)) + doubt
         half = _NORMAL * sqrt(spread)
         return Share(
             max(0.0, likely - half) / self.total, likely / self.total, min(self.total, likely + half) / self.total

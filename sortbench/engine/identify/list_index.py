@@ -49,6 +49,8 @@ class ListIndex:
         total: units that each list asks for.
         holders: in how many lists each kind occurs.
         common: share of each kind among foreign pieces of listed kinds, as they are reckoned to be.
+        shade: number of the shade of each kind; there are ``shades`` of them.
+        by_shade: units that each list asks for, shade by shade.
         covered: share of a list's pieces whose kind occurs in another list too; so many of the foreign pieces are
             reckoned to be of listed kinds.
     """
@@ -71,6 +73,12 @@ class ListIndex:
         self.weighed: Whole = -(-self.asked // self.unit[self.kind])
         self.total: Whole = self.sums(self.weighed)
         self.holders: Whole = np.bincount(self.kind, minlength=len(place))
+        numbers: dict[str, int] = {}
+        self.shade: Whole = np.array([numbers.setdefault(kind.shade, len(numbers)) for kind in place], dtype=np.int64)
+        self.shades = len(numbers)
+        self.by_shade: Floats = np.zeros((len(self.lists), self.shades))
+        of_lines = np.repeat(np.arange(len(self.lists)), lengths)
+        np.add.at(self.by_shade, (of_lines, self.shade[self.kind]), self.weighed)
         pieces = np.bincount(self.kind, self.weighed, len(place))
         # What other lists than the one that is looked at ask for, on the average: a kind that occurs in one list only
         # hardly comes from anywhere else.

@@ -3,8 +3,8 @@
 Of each list that is in the pile, every piece was still there and has been counted by now with one chance: the share of
 the pile counted so far times the list's survival. Pieces of one kind that come from lists are thus binomial, those
 that come from nowhere are reckoned to come in clumps (negative binomial), as common among kinds as they are in the
-whole library. The chance that counted pieces had of being found is the same for all kinds: a pile of which only the
-white pieces were counted is judged as if the others were missing.
+whole library. Piles are often sorted by shade first, so the share counted may differ from shade to shade: how far it
+does is learnt from the lists that are there for sure, and nothing is read into it before it shows.
 
 Which lists are there is worked out as a sum of single effects, each of them one list or none, brought up to date one
 after the other given what the others are expected to bring: G. Wang, A. Sarkar, P. Carbonetto and M. Stephens, A simple
@@ -16,24 +16,33 @@ Imports numpy, so it is imported where it is needed and nowhere at the top of a 
 
 from __future__ import annotations
 
-from math import comb, lgamma, log
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from sortbench.engine.identify.shapes import BEST, CLUMPS, MOST, REMAINS, SURVIVALS
+from sortbench.engine.identify.likelihoods import (
+    HIGHEST,
+    HIGHEST_CHANCE,
+    LEAST,
+    REST,
+    THINNED,
+    chances_of,
+    likelihoods,
+    log_missed,
+    log_of,
+    steps_of,
+)
+from sortbench.engine.identify.shapes import BEST, MOST, REMAINS, SURVIVALS
 
 if TYPE_CHECKING:
     from sortbench.engine.identify.list_index import Floats, ListIndex, Whole
 
 _PRIOR_OF_SURVIVAL = (0.25, 0.2, 0.1, 0.2, 0.25)
 _EXPECTED = 3.0  # lists that a pile is reckoned to hold before anything was counted
-_HIGHEST = 48  # units of a kind that are looked at; more say nothing more
-_REST = 64  # units of a kind that lists together may ask for
 _EFFECTS = 24  # lists that can be in the pile at once
-_SMALL = 8  # most kinds have no more units, which makes the sums shorter
 _SLIGHT = 1e-3  # a list of less weight brings nothing
-_LEAST, _HIGHEST_CHANCE = 0.003, 0.98  # of the share counted
+_EVEN = 0.03  # variance of the shares counted, shade by shade, up to which all are taken for one
+_NOISE = 1.5  # times the variance of a Poisson count that chance alone may bring
 _KEPT: Floats = np.array(SURVIVALS)
 _USUAL = 0.85  # of what lists in a pile kept, where that alone can tell its size
 _GENEROUS = 3.0  # times as many foreign pieces of listed kinds as the others let expect
@@ -72,6 +81,7 @@ class Mixture:
         found: pieces counted of each kind of the index.
         effects: what may be in the pile; one of them is none for the most part, so that another list can come in.
         chance: chance that a piece of a list in good order was there and has been counted.
+        chances: the same for each shade.
         foreign: units expected to come from no list among those counted.
         expected: units of each kind that all effects are expected to bring, before any are missing or uncounted.
     """
@@ -83,7 +93,8 @@ class Mixture:
         kinds = len(index.kinds)
         self.found: Whole = np.zeros(kinds, dtype=np.int64)
         self.effects = [Effect(index)]
-        self.chance = _LEAST
+        self.chance = LEAST
+        self.chances: Floats = np.full(index.shades, LEAST)
         self.foreign: float | None = None
         self.expected: Floats = np.zeros(kinds)
         self._turn = 0
@@ -94,10 +105,10 @@ class Mixture:
         self._cells: Whole = np.zeros(0, dtype=np.int64)  # of the lines whose kind was seen: where their score stands
         self._begins: Whole = np.zeros(len(index), dtype=np.int64)  # where those of each list begin
         self._bare: Whole = np.arange(len(index))  # lists of which nothing was seen
-        self._likely: Floats = np.zeros((0, _REST + 1))
+        self._likely: Floats = np.zeros((0, REST + 1))
         self.seen: Whole = np.zeros(0, dtype=np.int64)
         likely = min(0.5, _EXPECTED / max(1, len(index)))
-        self._prior: Floats = log(likely / (1 - likely)) + np.log(np.array(_PRIOR_OF_SURVIVAL))
+        self._prior: Floats = log_of(likely) + np.log(np.array(_PRIOR_OF_SURVIVAL))
         self._usual = _EXPECTED * (float(index.total.mean()) if len(index) else 1.0)
 
     def count(self, kind: int, pieces: int) -> None:
@@ -119,7 +130,7 @@ class Mixture:
         """Share of the pile that is counted, None where nobody knows how large the pile is."""
         if self.pile is None:
             return None
-        return min(_HIGHEST_CHANCE, max(_LEAST, self.counted / max(1.0, self.pile)))
+        return min(HIGHEST_CHANCE, max(LEAST, self.counted / max(1.0, self.pile)))
 
     def presence(self) -> Floats:
         """The chance of each list that it is in the pile, not counting remains, as far as effects are up to date."""
@@ -162,13 +173,39 @@ class Mixture:
         if not np.array_equal(seen, self.seen):
             self.seen = seen
             self._lay_out()
-        units = np.minimum(_HIGHEST, -(-self.found[seen] // index.unit[seen]))
+        units = np.minimum(HIGHEST, -(-self.found[seen] // index.unit[seen]))
         total = self._total = float(units.sum())
-        common, asked = index.common[seen], self.expected[seen]
+        common, asked, shade = index.common[seen], self.expected[seen], index.shade[seen]
         rates = self._foreign_rates(total) * common
-        self.foreign = float(units @ (rates / (rates + self.chance * asked + 1e-300)))
+        foreign = rates / (rates + self.chances[shade] * asked + 1e-300)
+        self.foreign = float(units @ foreign)
         self.chance = self._chance(total - self.foreign)
-        self._likely = _likelihoods(units, self._foreign_rates(total) * common, self.chance)
+        steps = steps_of(self.chance * self._uneven(units * (1 - foreign), shade))
+        self.chances = chances_of(steps)
+        self._missed = log_missed(self.chances)
+        self._likely = likelihoods(units, self._foreign_rates(total) * common, steps[shade])
+
+    def _uneven(self, explained: Floats, shade: Whole) -> Floats:
+        """How much more of each shade was counted than of the pile, as far as the lists that are there tell.
+
+        Args:
+            explained: units of each seen kind that probably came from them.
+            shade: number of the shade of each seen kind.
+        """
+        found = np.zeros(self.index.shades)
+        np.add.at(found, shade, explained)
+        asked = np.zeros(self.index.shades)
+        np.add.at(asked, self.index.shade, self.expected)
+        total = float(found.sum())
+        if total < 1 or float(asked.sum()) < 1:
+            return np.ones(self.index.shades)
+        even = asked * total / float(asked.sum())
+        # What the counts vary beyond chance, by the method of moments; a shade of which little is asked stays as it is.
+        spread = float(((found - even) ** 2 - _NOISE * even).sum() / (even**2).sum())
+        if spread < _EVEN:
+            return np.ones(self.index.shades)
+        uneven: Floats = (found + 1 / spread) / (even + 1 / spread)
+        return uneven
 
     def _lay_out(self) -> None:
         index = self.index
@@ -201,7 +238,7 @@ class Mixture:
         if asked:
             explained *= sum(squares) / asked / _USUAL
         found = explained if asked else 0.0
-        return min(_HIGHEST_CHANCE, max(_LEAST, (found + _GUESS * guess) / (asked + _GUESS)))
+        return min(HIGHEST_CHANCE, max(LEAST, (found + _GUESS * guess) / (asked + _GUESS)))
 
     def renew(self, number: int) -> None:
         """Bring an effect up to date, given what the others are expected to bring."""
@@ -248,7 +285,7 @@ class Mixture:
         Args:
             rest: units of each kind that others bring.
         """
-        beside = np.minimum(rest[self.seen], _REST - MOST - 1.0)
+        beside = np.minimum(rest[self.seen], REST - MOST - 1.0)
         whole = beside.astype(np.int64)
         part = (beside - whole)[:, None]
         columns = whole[:, None] + np.arange(MOST + 2)
@@ -261,10 +298,11 @@ class Mixture:
         windows = self.windows(rest)
         asked = np.arange(MOST + 1)
         found = np.empty((len(index), len(SURVIVALS)))
-        for place, (share, thinned) in enumerate(zip(SURVIVALS, _THINNED, strict=True)):
-            missed = log(1 - share * self.chance)
-            of_kinds = np.log(windows @ thinned / windows[:, :1]) - missed * asked
-            found[:, place] = self._sums(of_kinds) + missed * index.total
+        unseen = index.by_shade @ self._missed.T
+        for place, thinned in enumerate(THINNED):
+            missed = self._missed[place, index.shade[self.seen]]
+            of_kinds = np.log(windows @ thinned / windows[:, :1]) - missed[:, None] * asked
+            found[:, place] = self._sums(of_kinds) + unseen[:, place]
         return found
 
     def _sums(self, of_kinds: Floats) -> Floats:
@@ -317,38 +355,3 @@ class Mixture:
         if not idle and len(self.effects) < _EFFECTS:
             self.effects.append(Effect(self.index))
         self._turn %= len(self.effects)
-
-
-def _binomials(share: float, rows: int, columns: int) -> Floats:
-    """How likely it is that m of n are kept, m down and n across."""
-    kept = np.zeros((rows + 1, columns + 1))
-    for n in range(columns + 1):
-        for m in range(min(n, rows) + 1):
-            kept[m, n] = comb(n, m) * share**m * (1 - share) ** (n - m)
-    return kept
-
-
-_THINNED = tuple(_binomials(share, MOST, MOST) for share in SURVIVALS)
-_CLUMPED: Floats = np.array([lgamma(n + CLUMPS) - lgamma(CLUMPS) - lgamma(n + 1) for n in range(_HIGHEST + 1)])
-_WAYS: Floats = np.array([[float(comb(n, m)) for n in range(_REST + 1)] for m in range(_HIGHEST + 1)])
-_LEFT: Whole = np.maximum(0, np.arange(_REST + 1)[None, :] - np.arange(_HIGHEST + 1)[:, None])
-
-
-def _likelihoods(units: Whole, rates: Floats, chance: float) -> Floats:
-    """How likely each count is if lists ask for 0, 1, 2 ... _REST units, each found with the chance.
-
-    Args:
-        units: counted of each kind.
-        rates: foreign units expected of each kind.
-    """
-    came = _WAYS * chance ** np.arange(_HIGHEST + 1.0)[:, None] * (1 - chance) ** _LEFT
-    found = np.empty((len(units), _REST + 1))
-    for low, high in ((0, _SMALL), (_SMALL, _HIGHEST)):
-        rows = np.flatnonzero((units > low) & (units <= high))
-        foreign = units[rows, None] - np.arange(high + 1)
-        rate = rates[rows, None]
-        logs = _CLUMPED[np.maximum(foreign, 0)] + foreign * np.log(rate / (CLUMPS + rate))
-        alone = np.exp(logs + CLUMPS * np.log(CLUMPS / (CLUMPS + rate)))
-        alone[foreign < 0] = 0.0
-        found[rows] = alone @ came[: high + 1]
-    return found

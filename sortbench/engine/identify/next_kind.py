@@ -36,7 +36,7 @@ class _Question:
     """
 
     def __init__(self, mixture: Mixture, effect: Effect, kinds: Whole, place: Whole) -> None:
-        index, counted = mixture.index, mixture.counted_share
+        index, counted = mixture.index, mixture.chances / BEST
         of_lists = effect.weight.sum(axis=1)
         likely = np.argsort(-of_lists, kind="stable")[:_LISTS]
         self.lists: Whole = likely[of_lists[likely] > _DOUBT]
@@ -44,13 +44,14 @@ class _Question:
         self.misses: Floats = np.ones((len(self.lists), len(kinds)))
         kept = BEST * np.array(SURVIVALS)
         # A piece that was not counted yet may still be in the rest of the pile, or was never there.
-        left = kept * (1 - counted) / (1 - kept * counted)
+        left = kept[:, None] * (1 - counted) / (1 - np.outer(kept, counted))
         for row, number in enumerate(self.lists):
             lines = index.lines(int(number))
             at = place[index.kind[lines]]
             asked = index.asked[lines][at >= 0]
             chances = effect.weight[number] / of_lists[number]
-            self.misses[row, at[at >= 0]] = ((1 - left[:, None]) ** asked[None, :] * chances[:, None]).sum(axis=0)
+            gone = (1 - left[:, index.shade[index.kind[lines]][at >= 0]]) ** asked
+            self.misses[row, at[at >= 0]] = chances @ gone
 
     @property
     def is_open(self) -> bool:
@@ -103,7 +104,7 @@ def look_for(mixture: Mixture, limit: int = 3) -> tuple[Sought, ...]:
 
 def _foreign_misses(mixture: Mixture, kinds: Whole) -> Floats:
     """How likely it is that nothing foreign of each kind turns up, none having turned up so far."""
-    counted = mixture.counted_share
+    counted = mixture.chances[mixture.index.shade[kinds]] / BEST
     rate = np.maximum(1e-12, mixture.foreign_units * mixture.index.common[kinds])
     shape = CLUMPS / rate + 1
     misses: Floats = (shape / (shape + (1 - counted) / counted)) ** CLUMPS
