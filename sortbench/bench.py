@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from sortbench.desks.entry_desk import EntryDesk
     from sortbench.desks.grade_desk import GradeDesk
     from sortbench.desks.identify_desk import IdentifyDesk
+    from sortbench.desks.log_desk import LogRows
     from sortbench.desks.pad_desk import PadDesk
     from sortbench.desks.photo_desk import PhotoDesk
     from sortbench.desks.pick_desk import PickDesk
@@ -266,5 +267,10 @@ class Bench(Desk):
 
     def log_rows(self) -> tuple[RecordRow, ...]:
         """Every record of every sitting, oldest first."""
-        records = sorted(self.picture.ledger.records.values(), key=lambda r: (r.at, r.id))
-        return tuple(self.picture.record_row(record, record.id.sitting == self.sitting.id) for record in records)
+        return tuple(reversed(self.log()))
+
+    def log(self) -> LogRows:
+        """Every record of every sitting, newest first, put into words as far as somebody looks."""
+        from sortbench.desks.log_desk import LogRows
+
+        return LogRows(self)

@@ -177,9 +177,8 @@ class IdentifyDesk:
         total = ledger.pieces + ledger.of_fate(Fate.OUT) - ledger.of_pile
         if total != self._ordered[0]:
             came: dict[Kind, int] = {}
-            for rid, record in ledger.records.items():
-                of_parcel = record.what is What.TALLY and record.way.startswith(PARCEL)
-                if of_parcel and ledger.holds(rid) and record.cell is not None and record.cell.kind is not None:
+            for record in ledger.told(lambda what, way: what is What.TALLY and way.startswith(PARCEL)):
+                if record.cell is not None and record.cell.kind is not None:
                     came[record.cell.kind] = came.get(record.cell.kind, 0) + record.quantity
             self._ordered = total, came
         return self._ordered[1]

@@ -92,11 +92,10 @@ def way_of(order: str, number: int) -> str:
 def arrivals(ledger: Ledger) -> dict[tuple[str, int], list[Record]]:
     """Tallies that hold and name a line of an order, by the order's id and the line's number."""
     found: dict[tuple[str, int], list[Record]] = {}
-    for rid, record in ledger.records.items():
-        if record.what is What.TALLY and record.way.startswith(PARCEL) and ledger.holds(rid):
-            named = _WAY.fullmatch(record.way)
-            if named is not None:
-                found.setdefault((named[1], int(named[2])), []).append(record)
+    for record in ledger.told(lambda what, way: what is What.TALLY and way.startswith(PARCEL)):
+        named = _WAY.fullmatch(record.way)
+        if named is not None:
+            found.setdefault((named[1], int(named[2])), []).append(record)
     return found
 
 

@@ -176,7 +176,4 @@ def way_words(way: str) -> str:
 
 def _holding(picture: Picture, what: What, kinds: Mapping[Kind, int]) -> Iterable[Record]:
     """Records of one sort that hold and speak of one of some kinds."""
-    ledger = picture.ledger
-    for record in ledger.records.values():
-        if record.what is what and record.cell is not None and record.cell.kind in kinds and ledger.holds(record.id):
-            yield record
+    return picture.ledger.told(lambda told, _: told is what, lambda cell: cell.kind in kinds)

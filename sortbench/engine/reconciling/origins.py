@@ -28,9 +28,9 @@ def origins(ledger: Ledger, code: str, order: Callable[[Cell], Any]) -> Origins:
         Pieces above 0; of each heap in the crate they come to what lies there.
     """
     came: dict[Cell, dict[Cell, int]] = {}
-    for record in ledger.records.values():
+    for record in ledger.told(lambda what, _: what is What.MOVE):
         cell = record.cell
-        if record.what is not What.MOVE or cell is None or not ledger.holds(record.id):
+        if cell is None:
             continue
         put = cell._replace(bin=record.to_bin, fate=record.to_fate)
         for crated, other, sign in ((put, cell, 1), (cell, put, -1)):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+
 from sortbench.engine.board import Notice, RecordRow
 from sortbench.model.tally import RecordId, What
 from sortbench.tui.drawing import log_rows as draw
@@ -18,10 +20,10 @@ class LogScreen(ListScreen):
     def __init__(self) -> None:
         super().__init__()
         self._stale = True
-        self._records: tuple[RecordRow, ...] = ()
-        self._by_id: dict[RecordId, RecordRow] = {}
+        self._records: Sequence[RecordRow] = ()
+        self._by_id: Mapping[RecordId, RecordRow] = {}
         self._haystacks: tuple[str, ...] = ()
-        self._shown: tuple[RecordRow, ...] = ()
+        self._shown: Sequence[RecordRow] = ()
 
     @property
     def count(self) -> int:
@@ -66,13 +68,14 @@ class LogScreen(ListScreen):
     def _reload(self) -> None:
         """Read the records anew; the cursor stays on its record."""
         here = self._shown[self.cursor].id if self._shown else None
-        self._records = self.bench.log_rows()[::-1]
-        self._by_id = {record.id: record for record in self._records}
+        log = self.bench.log()
+        self._records, self._by_id = log, log.by_id
         self._haystacks = ()
         if self.words:
             self._haystacks = tuple(draw.searchable_record(record, self._by_id) for record in self._records)
         self._choose()
-        self.cursor = next((at for at, record in enumerate(self._shown) if record.id == here), self.cursor)
+        if here is not None:
+            self.cursor = next((at for at, record in enumerate(self._shown) if record.id == here), self.cursor)
         self._stale = False
 
     def look(self) -> None:
