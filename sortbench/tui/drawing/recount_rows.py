@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from sortbench.engine.spot_check.check_words import entries_words
+from sortbench.desks.recount_desk import entries_words
 from sortbench.tui.drawing.bench_rows import POINTER
 from sortbench.tui.drawing.list_rows import headings
 from sortbench.tui.drawing.words import condition, joined, plural, swatch

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
-from sortbench.engine.spot_check.check_words import percent, rate_words
+from sortbench.desks.spot_desk import percent, rate_words
 from sortbench.tui.drawing.bench_rows import POINTER
 from sortbench.tui.drawing.list_rows import headings, wrapped
 from sortbench.tui.drawing.words import condition, joined, plural, swatch
