@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 import networkx
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from sortbench.engine.spot_check.draw import drawn_numbers
 from sortbench.engine.spot_check.telling_off import near, told_off
 from sortbench.engine.spot_check.verdict import Fault, Standing, Wrong, verdict_of
 from sortbench.model.errors import DataError
@@ -174,3 +177,17 @@ def test_as_many_are_told_off_as_a_maximum_flow_allows(found: list[Heap], counte
     assert sum(heap.quantity for heap in found) - sum(told.over) == most
     assert sum(heap.quantity for heap in counted) - sum(told.short) == most
     assert all(0 <= over <= heap.quantity for over, heap in zip(told.over, found, strict=True))
+
+
+def test_draws_and_verdicts_accept_as_often_as_the_operating_characteristic_says() -> None:
+    # 500 pieces of which 10 are of a kind that the count lacks; 0.736503 is the hypergeometric chance (scipy 1.17).
+    counted, alien = (Heap(RED, 300), Heap(WHITE, 200)), WHITE._replace(shade="green")
+    lying = [RED] * 295 + [WHITE] * 195 + [alien] * 10
+    accepted, draws = 0, 3000
+    for seed in range(draws):
+        drawn = check(counted=counted, aql="1.0")._replace(seed=seed)
+        looked = Counter(lying[number - 1] for number in drawn_numbers(seed, 500, 50))
+        finds = tuple(Find(AT, quantity, cell) for cell, quantity in looked.items())
+        accepted += verdict_of(drawn._replace(finds=finds)).standing is Standing.ACCEPTED
+    chance = 0.736503
+    assert abs(accepted / draws - chance) < 4 * (chance * (1 - chance) / draws) ** 0.5
