@@ -122,4 +122,4 @@ def _show(bench: Bench, first: Prices, as_json: bool) -> None:
         f"gain {terms.gain or 'as recorded'} half steps; a point of doubt {terms.doubt}"
     )
     if terms.spare is not None:
-        say(f"a spare brings {100 * terms.spare.normalize():f} % of the lowest price offered for its kind")
+        say(f"a spare brings {(100 * terms.spare).normalize():f} % of the lowest price offered for its kind")

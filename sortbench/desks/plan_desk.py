@@ -9,7 +9,6 @@ from sortbench.desk import Desk
 from sortbench.desks.plan_settings import Limits as Limits
 from sortbench.desks.plan_settings import Settled, keep_settled, settled_of, terms_of
 from sortbench.engine.finishing.orders import states_of
-from sortbench.engine.finishing.standing import standing_rows
 from sortbench.engine.plan import SECONDS as SECONDS
 from sortbench.engine.plan import Plan, Progress, gap_of, solve
 from sortbench.engine.planning.plan_asker import ask
@@ -117,7 +116,6 @@ def stand_of(bench: Desk, worth: bool = False) -> Stand:
     """
     documents, picture = bench.documents, bench.picture
     states = states_of(documents.orders.values(), picture.ledger, picture.catalogue)
-    rows = standing_rows(picture, states, {}) if states else ()
     coming: dict[str, int] = {}
     for state in states:
         for line in state.lines:
@@ -130,9 +128,7 @@ def stand_of(bench: Desk, worth: bool = False) -> Stand:
         tuple(documents.treatments.values()),
         coming,
     )
-    return Stand(
-        seen_of(picture, {(row.target, row.number): row.ordered for row in rows if row.ordered}, worth), market
-    )
+    return Stand(seen_of(picture, states, worth), market)
 
 
 def put_together(stand: Stand, settled: Settled, worth: bool = False, before: Put | None = None) -> Put:

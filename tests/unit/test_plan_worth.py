@@ -6,8 +6,10 @@ from collections.abc import Iterable
 from decimal import Decimal
 
 import pytest
-from plan_market import BELL, BELL_FOUNDRY, PLATE, TILE, costs, done, market, offer, picture
+from plan_market import BELL, BELL_FOUNDRY, CATALOGUE, PLATE, TILE, costs, done, market, offer, picture
 
+from sortbench.engine.finishing.orders import OrderState, states_of
+from sortbench.engine.ledger import Ledger
 from sortbench.engine.plan import Taken, solve
 from sortbench.engine.planning.plan_asker import ask
 from sortbench.engine.planning.plan_board import choices_of
@@ -16,7 +18,9 @@ from sortbench.engine.planning.plan_lines import seen_of
 from sortbench.engine.planning.plan_locks import gone_words, settling_of
 from sortbench.engine.planning.plan_question import Question
 from sortbench.engine.planning.plan_spares import SpareRow, Spares, spares_of_plan
+from sortbench.model.catalogue import Kind
 from sortbench.model.grade import Flaw, Grade
+from sortbench.model.order import Order, OrderLine
 from sortbench.model.plan_lock import Lock
 from sortbench.model.prices import Terms
 from sortbench.model.target import Line, Target
@@ -108,14 +112,39 @@ def test_a_lock_goes_with_what_it_was_on(lock: Lock, word: str) -> None:
 # On order
 
 
+def awaited(*pieces: tuple[Kind, int], target: str = "T-03") -> OrderState:
+    """An order that was sent, of which nothing came yet."""
+    lines = tuple(OrderLine("17", kind, None, (), Decimal("0.10"), quantity, target) for kind, quantity in pieces)
+    order = Order("P1", "Attic & Co", "EUR", lines, Decimal(0), "2026-03-01T09:00:00Z")
+    return states_of([order], Ledger(()), CATALOGUE)[0]
+
+
 def test_what_is_on_order_is_not_planned_again() -> None:
     target = BELL_FOUNDRY._replace(lines=(Line(PLATE, 3), Line(TILE, 2)))
-    seen = seen_of(picture([target], (PLATE, Grade.G5, (), 1)), {("T-03", 1): 1, ("T-03", 2): 2})
+    seen = seen_of(picture([target], (PLATE, Grade.G5, (), 1)), [awaited((PLATE, 1), (TILE, 5))])
     question = ask(seen, market(offer(PLATE, "0.50")))
     assert [(spot.number, spot.need, spot.ordered) for spot in question.spots] == [(1, 2, 1)]
     assert [(spot.number, spot.ordered) for spot in question.awaited] == [(2, 2)]
     assert done(question) == {("T-03", 1, Choice.KEEP): 1, ("T-03", 1, Choice.BUY): 1}
     assert all(row.why.endswith("; 1 on order") for row in choices_of(question, solve(question.case)))
+
+
+def test_what_is_on_order_in_place_of_aged_pieces_is_not_planned_again() -> None:
+    bench = picture([BELL_FOUNDRY], (PLATE, Grade.G1, (Flaw.BENT,), 2))
+    goods = market(offer(PLATE, "0.10"))
+    assert done(ask(bench, goods)) == {("T-03", 1, Choice.BUY): 3}
+    question = ask(seen_of(bench, [awaited((PLATE, 2))]), goods)
+    assert [spot.ordered for spot in question.spots] == [2], "one for the hole, one for an aged piece"
+    assert done(question) == {("T-03", 1, Choice.KEEP): 1}, "another parcel costs more than one blemish"
+    assert not ask(seen_of(bench, [awaited((PLATE, 3))]), goods).spots
+    locked = ask(seen_of(bench, [awaited((PLATE, 2))]), goods, locks=[Lock("T-03", 1, Choice.KEEP)])
+    assert done(locked) == {("T-03", 1, Choice.KEEP): 2}, "kept by hand, whatever is on order"
+
+
+def test_what_cannot_be_had_stays_though_another_is_on_order() -> None:
+    bench = picture([BELL_FOUNDRY._replace(lines=(Line(BELL, 2),))], (BELL, Grade.G1, (), 1))
+    question = ask(seen_of(bench, [awaited((BELL, 2))]), market())
+    assert done(question) == {("T-03", 1, Choice.KEEP): 1}
 
 
 def test_what_is_on_order_of_an_offer_cannot_be_bought_again() -> None:

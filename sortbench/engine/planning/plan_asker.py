@@ -63,8 +63,8 @@ class _Asker:
         self._treating = Treating(market.terms, market.treatments)
         self._notes: list[str] = []
         self._worth = worth
-        self._lines = seen.lines
-        self._wares = Wares(seen.catalogue, market, {kind for line in self._lines for kind in line.accepts})
+        self._wares = Wares(seen.catalogue, market, {kind for line in seen.lines for kind in line.accepts})
+        self._lines = [line if not line.ordered else self._awaiting(line) for line in seen.lines]
         self._spares = Spares(market) if worth else None
         self._groups = list(dict.fromkeys(line.target.code for line in self._lines)) if worth else []
         self._demands: list[Demand] = []
@@ -78,6 +78,20 @@ class _Asker:
         self._held_of_kind: dict[Kind, list[tuple[int, Share, SeenLine]]] = {}
 
     # What is asked about
+
+    def _awaiting(self, line: SeenLine) -> SeenLine:
+        """A line with orders in place of no pieces that it keeps in any case."""
+        stays = sum(share.quantity for share in line.fill.shares if self._stays(line, share))
+        return line._replace(ordered=min(line.ordered, line.fill.line.quantity - stays))
+
+    def _stays(self, line: SeenLine, share: Share) -> bool:
+        """Whether like pieces of a line are never given away: they cannot be had again, or the line is locked so."""
+        lock = self._locks.get(line.key)
+        locked = lock is not None and lock.choice in (Choice.KEEP, Choice.TREAT)
+        return locked or self._is_kept(share)
+
+    def _is_kept(self, share: Share) -> bool:
+        return not share.cost and self._is_irreplaceable(share.piece.kind)
 
     def question(self, budget: int | None, parcels: int | None) -> Question:
         """Put it together."""
@@ -159,15 +173,12 @@ class _Asker:
     def _own(self, place: int, line: SeenLine) -> None:
         """The pieces that a line has."""
         held = self._held[line.key] = []
-        lock = self._locks.get(line.key)
         for share in line.fill.shares:
             kind = share.piece.kind
-            kept = not share.cost and self._is_irreplaceable(kind)
-            must = kept or (lock is not None and lock.choice in (Choice.KEEP, Choice.TREAT))
             held.append((len(self._sources), share))
             self._held_of_kind.setdefault(kind, []).append((len(self._sources), share, line))
-            self._sources.append(Source(share.quantity, home=place if must else -1))
-            self._stuff.append(Stuff(share.piece, place, None, kind, kept, self._brings(kind)))
+            self._sources.append(Source(share.quantity, home=place if self._stays(line, share) else -1))
+            self._stuff.append(Stuff(share.piece, place, None, kind, self._is_kept(share), self._brings(kind)))
 
     def _is_irreplaceable(self, kind: Kind) -> bool:
         part = self._seen.catalogue.parts.get(kind.part)
