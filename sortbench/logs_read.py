@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+import os
+from collections.abc import Callable
+from enum import Enum
+from operator import attrgetter
 
+from sortbench.engine.folding.in_time import by_time
 from sortbench.engine.folding.packed_records import PackedRecords
 from sortbench.engine.ledger import Ledger
 from sortbench.model.errors import BenchError
@@ -81,21 +85,37 @@ class LogsRead:
         return True
 
 
-def snapshot_fits(folder: BenchFolder, records: Sequence[Record]) -> bool:
-    """Whether the snapshot of a bench, if it has one that can be used, comes to the same as its logs.
+class Standing(Enum):
+    """How the snapshot of a bench stands to its logs."""
 
-    Args:
-        records: all that the logs hold.
+    NONE = "none"
+    UNUSED = "unused"  # made by another version, damaged, or a log was changed since: the logs are read
+    RIGHT = "right"
+    WRONG = "wrong"  # it would be used, and comes to something else than the logs
+
+
+def snapshot_standing(folder: BenchFolder) -> Standing:
+    """How the snapshot of a bench stands to its logs, all of which are read.
+
+    Raises:
+        BenchError: a log is damaged, unreadable or from a newer version.
     """
-    found = read_snapshot(folder.path / FOLD_FILE, folder.tallies)
+    path = folder.path / FOLD_FILE
+    if not os.path.lexists(path):
+        return Standing.NONE
+    found = read_snapshot(path, folder.tallies)
     if found is None:
-        return True
-    covered = {name.removesuffix(ENDING): each.next_seq for name, each in found.covered.items()}
-    ledger = Ledger(record for record in records if record.id.seq < covered.get(record.id.sitting, 0))
-    packed = Ledger((), PackedRecords(found.fold))
-    return (
-        packed.counts == ledger.counts
-        and packed.verdicts == ledger.verdicts
-        and len(packed.records) == len(ledger.records)
-        and all(packed.records.get(rid) == record for rid, record in ledger.records.items())
+        return Standing.UNUSED
+    ends = {name.removesuffix(ENDING): covered.next_seq for name, covered in found.covered.items()}
+    read = LogFollower(folder.tallies).read_new()
+    ledger = Ledger(record for record in read if record.id.seq < ends.get(record.id.sitting, 0))
+    packed = PackedRecords(found.fold)
+    says = Ledger((), packed)
+    is_right = (
+        len(packed) == len(ledger.records)
+        and says.counts == ledger.counts
+        and says.verdicts == ledger.verdicts
+        and all(ledger.records.get(record.id) == record for record in packed.made())
+        and list(packed.fold.order) == list(map(packed.place, map(attrgetter("id"), by_time(ledger.records.values()))))
     )
+    return Standing.RIGHT if is_right else Standing.WRONG
