@@ -183,7 +183,7 @@ def test_draws_and_verdicts_accept_as_often_as_the_operating_characteristic_says
     # 500 pieces of which 10 are of a kind that the count lacks; 0.736503 is the hypergeometric chance (scipy 1.17).
     counted, alien = (Heap(RED, 300), Heap(WHITE, 200)), WHITE._replace(shade="green")
     lying = [RED] * 295 + [WHITE] * 195 + [alien] * 10
-    accepted, draws = 0, 3000
+    accepted, draws = 0, 1000
     for seed in range(draws):
         drawn = check(counted=counted, aql="1.0")._replace(seed=seed)
         looked = Counter(lying[number - 1] for number in drawn_numbers(seed, 500, 50))
