@@ -29,24 +29,9 @@ def show(made: Planned, name_of: Callable[[str], str]) -> None:
             Heading("which", wide=True),
             Heading("why", wide=True),
         ),
-        [
-            (
-                row.target,
-                str(row.number),
-                f"{name_of(row.kind.part)}, {row.kind.shade}",
-                str(row.choice),
-                f"{row.quantity:,}",
-                f"{as_amount(row.each, currency):,}",
-                row.what,
-                row.why,
-            )
-            for row in made.choices
-        ],
+        _choice_cells(made, name_of),
         "Nothing is to be done.",
     )
-    for spot in made.question.awaited:
-        name = f"{name_of(spot.kind.part)}, {spot.kind.shade}"
-        say(f"{spot.target} line {spot.number}: {spot.ordered:,} on order ({name}); nothing else is lacking")
     if made.parcels:
         write("\n")
         answer_table(
@@ -76,6 +61,39 @@ def show(made: Planned, name_of: Callable[[str], str]) -> None:
         say(f"{code}: {'worth finishing' if finished else 'not worth finishing; its pieces are spares'}")
     _say_total(made)
     _say_settled(made)
+
+
+def _choice_cells(made: Planned, name_of: Callable[[str], str]) -> list[tuple[str, ...]]:
+    """What is done line by line, lines that only wait for an order among them."""
+    currency, question = made.question.currency, made.question
+    cells = [
+        (
+            row.target,
+            str(row.number),
+            f"{name_of(row.kind.part)}, {row.kind.shade}",
+            str(row.choice),
+            f"{row.quantity:,}",
+            f"{as_amount(row.each, currency):,}",
+            row.what,
+            row.why,
+        )
+        for row in made.choices
+    ]
+    cells += [
+        (
+            spot.target,
+            str(spot.number),
+            f"{name_of(spot.kind.part)}, {spot.kind.shade}",
+            "on order",
+            f"{spot.ordered:,}",
+            "",
+            "",
+            "nothing else is lacking",
+        )
+        for spot in question.awaited
+    ]
+    targets = list(dict.fromkeys(spot.target for spot in (*question.spots, *question.awaited)))
+    return sorted(cells, key=lambda row: (targets.index(row[0]), int(row[1])))
 
 
 def _show_spares(made: Planned, name_of: Callable[[str], str]) -> None:
