@@ -106,7 +106,8 @@ def merge(seen: MergePreview, now: datetime) -> tuple[Path, ...]:
 
     Raises:
         DataError: rows differ and nobody said which side holds; nothing was written.
-        BenchError: a bench changed since it was looked at, or another program writes.
+        BenchError: a bench changed since it was looked at, another program writes, or a log that was to be brought in
+            can be read no longer.
         WriteError: the disk refused.
     """
     unsettled = seen.documents.unsettled
@@ -131,7 +132,14 @@ def merge(seen: MergePreview, now: datetime) -> tuple[Path, ...]:
                     "One of the benches changed since it was looked at. Nothing was written.", "Merge again."
                 )
             _put(draft, seen.documents.tables)
-    take_logs(seen.ours, compare_logs(seen.ours, seen.theirs))
+    logs = compare_logs(seen.ours, seen.theirs)
+    take_logs(seen.ours, logs)
+    told = {log.sitting for log in seen.refused}
+    for log in logs:
+        if log.why and log.sitting not in told:
+            raise BenchError(
+                f"The sitting {log.sitting} was not brought in: {log.why.rstrip('.')}. All else was.", "Merge again."
+            )
     return kept
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from sortbench.model.errors import UsageError, WriteError
 from sortbench.model.text import shown
-from sortbench.store.durable import replace_file
+from sortbench.store.durable import looking, replace_file
 from sortbench.store.folder import BENCH_FILE, TALLIES
 
 
@@ -39,6 +39,7 @@ def page_head(title: str, generator: str, style: str) -> tuple[str, ...]:
     )
 
 
+@looking()
 def write_own_file(path: Path, data: bytes, start: bytes, what: str, *, overwrite: bool = False) -> None:
     """Write a file that people asked for. An earlier one of the same sort in its place is replaced.
 

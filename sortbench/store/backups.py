@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from sortbench.store.durable import refuse_link, replace_file, sync_folder
+from sortbench.store.durable import looking, names_in, refuse_link, replace_file, sync_folder
 
 BACKUPS = "backups"
 
@@ -40,7 +40,12 @@ def keep_copy(bench: Path, name: str, data: bytes) -> Path:
     return path
 
 
+@looking()
 def copies(bench: Path) -> list[Path]:
-    """All copies that were kept, by name; none where the folder is missing or a link."""
+    """All copies that were kept, by name; none where the folder is missing or a link.
+
+    Raises:
+        BenchError: the folder cannot be read.
+    """
     folder = bench / BACKUPS
-    return [] if folder.is_symlink() else sorted(folder.glob("*.json"))
+    return names_in(folder, end=".json") if folder.is_dir() and not folder.is_symlink() else []

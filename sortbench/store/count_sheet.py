@@ -24,7 +24,7 @@ from sortbench.model.sheet_cells import FORMAT, Value
 from sortbench.model.sheet_tables import TABLES, Column, Table
 from sortbench.model.target import MAX_RANK, Target
 from sortbench.store.data_package import NAME, describe, digest
-from sortbench.store.durable import replace_file
+from sortbench.store.durable import looking, replace_file
 from sortbench.store.tables import guard_formula, unguard
 
 DESCRIPTOR = "datapackage.json"
@@ -133,6 +133,7 @@ def _bare_bin(label: str, counts: Sequence[CountRow]) -> BinRow:
     return BinRow.of(Bin(label), None, pieces)
 
 
+@looking()
 def _read_descriptor(folder: Path) -> dict[str, Any]:
     path = folder / DESCRIPTOR
     if not path.is_file():
@@ -276,6 +277,7 @@ def _require_once(table: Table, row: Row, number: int, seen: dict[tuple[Value, .
 # The folder
 
 
+@looking()
 def _require_room(folder: Path, overwrite: bool) -> None:
     if folder.is_symlink():
         raise UsageError(f"{folder} is a symbolic link.", "Name the folder that it points to.")

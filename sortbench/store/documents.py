@@ -30,6 +30,7 @@ from sortbench.store.document_codec import (
     target_document,
     target_from,
 )
+from sortbench.store.durable import looking
 from sortbench.store.late_tables import check_keys, key_words, keyed, late_documents, late_tables
 from sortbench.store.locks import PATIENCE_S, bench_lock
 from sortbench.store.seals import META, check_seal, seals_to_check
@@ -180,6 +181,7 @@ class Documents:
                 check_seal(self.path, tables, name, seals)
         return found
 
+    @looking()
     def create(self) -> None:
         """Write a file without documents; a file that is there already stays as it is.
 

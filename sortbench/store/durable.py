@@ -5,7 +5,8 @@ from __future__ import annotations
 import errno
 import os
 import stat
-from contextlib import suppress
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from sortbench.model.errors import BenchError, WriteError
@@ -32,11 +33,41 @@ def write_all(descriptor: int, data: bytes) -> None:
         written += more
 
 
+@contextmanager
+def looking() -> Iterator[None]:
+    """Tell what the system refuses in a block (or a function that this decorates) as an error a person can act on.
+
+    Raises:
+        BenchError: a file or folder could not be looked at or read.
+    """
+    try:
+        yield
+    except OSError as error:
+        raise BenchError(
+            f"{error.filename or 'The bench'} cannot be read: {error.strerror or error}.",
+            "Check the drive, and that you may read what lies there.",
+        ) from error
+
+
+def names_in(folder: Path, start: str = "", end: str = "") -> list[Path]:
+    """What lies in a folder by a name of that start and end, in the order of the names.
+
+    Not ``glob``, which passes over a folder that may not be read as if it were empty: a bench would show no counts.
+
+    Raises:
+        BenchError: the folder cannot be read.
+    """
+    with looking():
+        names = sorted(path.name for path in folder.iterdir())
+    return [folder / name for name in names if name.startswith(start) and name.endswith(end)]
+
+
+@looking()
 def refuse_link(path: Path) -> None:
     """Make sure that writing to a path stays in its folder.
 
     Raises:
-        BenchError: the path is a symbolic link.
+        BenchError: the path is a symbolic link, or cannot be looked at.
     """
     if path.is_symlink():
         raise BenchError(

@@ -11,7 +11,7 @@ from typing import NamedTuple
 from sortbench.model.errors import BenchError, UsageError, WriteError
 from sortbench.store.backups import copies
 from sortbench.store.documents import Documents
-from sortbench.store.durable import is_leftover, refuse_link, sync_folder
+from sortbench.store.durable import is_leftover, looking, names_in, refuse_link, sync_folder
 from sortbench.store.locks import bench_lock, is_live, sitting_lock_path
 from sortbench.store.log_reading import ENDING, read_log
 from sortbench.store.tally_log import SittingLog, new_sitting_id
@@ -62,8 +62,13 @@ class BenchFolder:
         self.tallies = self.path / TALLIES
 
     @staticmethod
+    @looking()
     def is_bench(path: Path) -> bool:
-        """Whether a folder holds a bench, be it sound or damaged."""
+        """Whether a folder holds a bench, be it sound or damaged.
+
+        Raises:
+            BenchError: the folder cannot be looked at.
+        """
         return (path / BENCH_FILE).is_file()
 
     @classmethod
@@ -96,6 +101,7 @@ class BenchFolder:
         return bench
 
     @classmethod
+    @looking()
     def open(cls, path: Path) -> BenchFolder:
         """A bench that is there; its content is read by what asks for it.
 
@@ -119,10 +125,7 @@ class BenchFolder:
         Raises:
             BenchError: the folder cannot be read.
         """
-        try:
-            return sorted(log for log in self.tallies.iterdir() if log.suffix == ENDING and log.name[0] != ".")
-        except OSError as error:
-            raise BenchError(f"{self.tallies} cannot be read: {error.strerror or error}.", _REPAIR) from error
+        return [log for log in names_in(self.tallies, end=ENDING) if log.name[0] != "."]
 
     def begin_sitting(self, now: datetime) -> SittingLog:
         """The log of a new sitting; nothing is written before its first record.
@@ -140,11 +143,15 @@ class BenchFolder:
         """
         return [sitting for sitting in self._locked_sittings() if is_live(self.tallies, sitting)]
 
+    @looking()
     def check(self) -> list[Finding]:
         """Everything that is wrong or worth knowing; changes nothing. May run while sittings are under way.
 
         A sitting's last line that is just being written is not taken for torn: the log of a live sitting is only
         checked up to its last newline.
+
+        Raises:
+            BenchError: the folder cannot be read.
         """
         findings = self._check_documents()
         if not self.tallies.is_dir() or self.tallies.is_symlink():
@@ -159,6 +166,7 @@ class BenchFolder:
         findings += self._traces(live)
         return findings
 
+    @looking()
     def repair(self) -> list[Finding]:
         """Mend what can be mended without losing anything sound; tells what was done and what is left to a person.
 
@@ -166,7 +174,7 @@ class BenchFolder:
         a missing ``tallies`` is made again. A damaged ``bench.json`` is left alone.
 
         Raises:
-            BenchError: a sitting is under way, or another program writes the documents.
+            BenchError: a sitting is under way, another program writes the documents, or the folder cannot be read.
             WriteError: the disk refused; what was mended before stays mended.
         """
         refuse_link(self.tallies)
@@ -213,7 +221,7 @@ class BenchFolder:
     def _locked_sittings(self) -> list[str]:
         return [
             lock.name[1 : -len(".lock")]
-            for lock in sorted(self.tallies.glob(".*.lock"))
+            for lock in names_in(self.tallies, ".", ".lock")
             if not lock.is_symlink() and lock == sitting_lock_path(self.tallies, lock.name[1 : -len(".lock")])
         ]
 
@@ -222,7 +230,7 @@ class BenchFolder:
         found = [
             Finding(file, "", "a file whose writing was cut short", _REPAIR, Severity.TRACE)
             for folder in (self.path, self.tallies)
-            for file in sorted(folder.iterdir())
+            for file in names_in(folder)
             if is_leftover(file)
         ]
         found += [
@@ -234,7 +242,8 @@ class BenchFolder:
         ]
         found += [
             Finding(file, "", "bytes moved aside by a repair", "Look at it; delete it when done.", Severity.NOTE)
-            for file in sorted(self.tallies.glob("*.damaged-*"))
+            for file in names_in(self.tallies)
+            if ".damaged-" in file.name and file.name[0] != "."
         ]
         found += [
             Finding(file, "", "kept before an upgrade or a merge", "Delete it once you do not need it.", Severity.NOTE)

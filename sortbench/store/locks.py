@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from sortbench.model.errors import BenchError, WriteError
 from sortbench.store import system
-from sortbench.store.durable import refuse_link
+from sortbench.store.durable import looking, refuse_link
 
 if TYPE_CHECKING:
     from filelock import BaseFileLock
@@ -18,6 +18,9 @@ BENCH_LOCK = ".bench.lock"
 PATIENCE_S = 5.0
 """Seconds to wait for another program to finish writing the documents; a write takes well under one."""
 
+_held_on: list[BaseFileLock] = []
+"""Locks that the system did not let go."""
+
 
 def _acquired(path: Path, timeout_s: float) -> BaseFileLock | None:
     """The lock, held; None if another holds it longer than the timeout in seconds."""
@@ -25,6 +28,8 @@ def _acquired(path: Path, timeout_s: float) -> BaseFileLock | None:
     from filelock import FileLock, Timeout
 
     refuse_link(path)
+    for _ in range(len(_held_on)):
+        _let_go(_held_on.pop(0))
     # Not bound to a thread: a sitting is opened by one thread and may be closed by another.
     lock = FileLock(path, timeout=timeout_s, thread_local=False)
     try:
@@ -37,6 +42,16 @@ def _acquired(path: Path, timeout_s: float) -> BaseFileLock | None:
             "Make sure that the folder may be written to and that the disk is not full.",
         ) from error
     return lock
+
+
+def _let_go(lock: BaseFileLock) -> None:
+    """Give a lock back. What the system says against it is no reason to call undone what was done under the lock: it is
+    tried again before the next one is taken, and ends with the program at the latest.
+    """
+    try:
+        lock.release()
+    except OSError:
+        _held_on.append(lock)
 
 
 @contextmanager
@@ -56,7 +71,7 @@ def bench_lock(folder: Path, patience_s: float = PATIENCE_S) -> Iterator[None]:
     try:
         yield
     finally:
-        lock.release()
+        _let_go(lock)
 
 
 class SittingLock:
@@ -83,14 +98,14 @@ class SittingLock:
         if not self._lock.is_locked:
             return
         if system.WINDOWS:  # an open file cannot be removed there
-            self._lock.release()
+            _let_go(self._lock)
             with suppress(OSError):
                 self._path.unlink(missing_ok=True)
             return
         # Removed while still held: whoever waits on the old file sees that it has lost its name and tries anew.
         with suppress(OSError):
             self._path.unlink(missing_ok=True)
-        self._lock.release()
+        _let_go(self._lock)
 
 
 def sitting_lock_path(tallies: Path, sitting: str) -> Path:
@@ -98,13 +113,18 @@ def sitting_lock_path(tallies: Path, sitting: str) -> Path:
     return tallies / f".{sitting}.lock"
 
 
+@looking()
 def is_live(tallies: Path, sitting: str) -> bool:
-    """Whether a program is writing this sitting now. A lock file that nobody holds is a trace of a crash."""
+    """Whether a program is writing this sitting now. A lock file that nobody holds is a trace of a crash.
+
+    Raises:
+        BenchError: the lock cannot be looked at, or (WriteError) not be tried.
+    """
     path = sitting_lock_path(tallies, sitting)
     if not path.exists():
         return False
     lock = _acquired(path, 0)
     if lock is None:
         return True
-    lock.release()
+    _let_go(lock)
     return False

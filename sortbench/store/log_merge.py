@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from sortbench.model.errors import BenchError, WriteError
 from sortbench.model.tally import Record, What
-from sortbench.store.durable import refuse_link, replace_file
+from sortbench.store.durable import looking, refuse_link, replace_file
 from sortbench.store.folder import BenchFolder
 from sortbench.store.locks import is_live
 from sortbench.store.log_reading import read_log
@@ -123,6 +123,7 @@ def _known(sitting: str) -> LogMerge:
     return LogMerge(sitting, Outcome.KNOWN)
 
 
+@looking()
 def _lines(path: Path) -> _Lines:
     """The sound lines of a log by number. What a crash or a writer in the midst of it left at the end is left out.
 

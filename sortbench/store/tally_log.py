@@ -190,9 +190,10 @@ class SittingLog:
             )
 
     def _take_back(self, descriptor: int, cause: BaseException) -> None:
-        """Cut the log back to its last good end; if even that fails, write no more."""
+        """Cut the log back to its last good end, on the disk too; if even that fails, write no more."""
         try:
             os.ftruncate(descriptor, self._end)
+            sync_data(descriptor)  # else a power cut may bring back what was told to be not counted
         except OSError as error:
             self._closed_because = (
                 f"The log {self.path} is closed to further writing: after a failed write ({cause}) it could not be cut "
