@@ -39,6 +39,7 @@ COMMANDS = {
     "recount": ("sortbench.cli.recount:recount", "A second person counts a bin blindly; compare."),
     "log": ("sortbench.cli.log:log", "Every record, who voided what."),
     "records": ("sortbench.cli.records:records", "How fast it went, by way of entry; what was put right."),
+    "report": ("sortbench.cli.report:report", "The whole bench as a page to look at or print."),
     "pile": ("sortbench.cli.pile:pile", "Say how large the pile is, or ask."),
     "export": ("sortbench.cli.export:export", "Write the count sheet for other programs."),
     "merge": ("sortbench.cli.merge:merge", "Bring another copy of this bench into it."),

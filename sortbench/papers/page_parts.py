@@ -17,12 +17,28 @@ _WIDTH, _HEIGHT, _LEFT, _ABOVE = 640, 150, 44, 8
 _FLOOR = _ABOVE + _HEIGHT
 
 PLOT_STYLE = """
-svg.plot { width: 100%; height: auto; margin: 1mm 0; break-inside: avoid; }
+figure { margin: 1mm 0 2mm; break-inside: avoid; }
+svg.plot { display: block; width: 100%; height: auto; }
 svg.plot text { font-size: 10px; fill: currentColor; }
 svg.plot rect { fill: #888; }
 svg.plot path { fill: none; stroke: currentColor; }
 """
 """How plots look, for the style of a page."""
+
+
+_LONG, _STRETCH = 30, 15
+"""Letters of a word that may not be broken, and those of a stretch of a longer one."""
+
+
+def cell_text(text: str) -> str:
+    """A text for a cell of a table: as `page_text`, and its long words may be broken, so that the page holds them."""
+    return " ".join("<wbr>".join(map(page_text, _stretches(word))) for word in text.split(" "))
+
+
+def _stretches(word: str) -> list[str]:
+    if len(word) <= _LONG:
+        return [word]
+    return [word[at : at + _STRETCH] for at in range(0, len(word), _STRETCH)]
 
 
 def table(figures: Figures) -> Iterator[str]:
@@ -34,7 +50,7 @@ def table(figures: Figures) -> Iterator[str]:
     heads = "".join(f'<th scope="col"{k}>{page_text(h)}</th>' for k, h in zip(kinds, figures.headings, strict=True))
     yield f"<table><thead><tr>{heads}</tr></thead><tbody>"
     for row in figures.rows:
-        yield f"<tr>{''.join(f'<td{k}>{page_text(c)}</td>' for k, c in zip(kinds, row, strict=True))}</tr>"
+        yield f"<tr>{''.join(f'<td{k}>{cell_text(c)}</td>' for k, c in zip(kinds, row, strict=True))}</tr>"
     yield "</tbody></table>"
 
 
@@ -125,6 +141,7 @@ def _column(left: float, width: float, value: float, top: float) -> str:
 
 
 def _plot(words: str, top: float, ends: tuple[str, str], shapes: Iterable[str]) -> Iterator[str]:
+    yield "<figure>"
     yield f'<svg class="plot" viewBox="0 0 {_WIDTH} {_FLOOR + 18}" role="img" aria-label="{page_text(words)}">'
     yield from shapes
     yield f'<path d="M{_LEFT} {_ABOVE}V{_FLOOR}H{_WIDTH}"/>'
@@ -132,4 +149,4 @@ def _plot(words: str, top: float, ends: tuple[str, str], shapes: Iterable[str]) 
     yield f'<text x="{_LEFT - 4}" y="{_FLOOR}" text-anchor="end">0</text>'
     yield f'<text x="{_LEFT}" y="{_FLOOR + 14}">{page_text(ends[0])}</text>'
     yield f'<text x="{_WIDTH}" y="{_FLOOR + 14}" text-anchor="end">{page_text(ends[1])}</text>'
-    yield f"</svg>\n<p>{page_text(words)}.</p>"
+    yield f"</svg>\n<figcaption>{page_text(words)}.</figcaption></figure>"

@@ -1,0 +1,1 @@
+"""The bench as a whole, in figures."""

@@ -1,0 +1,78 @@
+"""A report of a bench as one HTML page: to look at, to print on A4, to hand on."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from sortbench.desks.report_desk import BenchReport
+from sortbench.model.errors import WriteError
+from sortbench.papers.own_files import page_head, write_own_file
+from sortbench.papers.report_drawings import PATTERNS
+from sortbench.papers.report_lists import missing, spares
+from sortbench.papers.report_sections import bins, conditions, head, targets, wash, work
+from sortbench.papers.report_style import STYLE
+
+FOLDER, FILE = "reports", "report.html"
+"""The folder of a bench that its report is written into, and the file."""
+
+_GENERATOR = '<meta name="generator" content="sortbench report">'
+_SECTIONS = (
+    ("targets", "Crates", targets, ""),
+    ("bins", "Bins", bins, ""),
+    ("conditions", "Shades and condition", conditions, ""),
+    ("wash", "Wash", wash, ""),
+    ("work", "How the work went", work, ""),
+)
+_LISTS = (
+    ("missing", "What is missing", missing, ' class="list"'),
+    ("spares", "What is spare", spares, ' class="list"'),
+)
+
+
+def page_of(report: BenchReport, *, brief: bool = False) -> str:
+    """A report as one HTML page that needs nothing else: no scripts, no files beside it, nothing from a network.
+
+    Args:
+        brief: leave the lists out: line by line what is missing, and heap by heap what is spare.
+    """
+    sections = _SECTIONS if brief else _SECTIONS + _LISTS
+    lines = [*page_head(f"Bench {report.name}", _GENERATOR, STYLE), PATTERNS, "<main>"]
+    links = " ".join(f'<a href="#{place}">{title}</a>' for place, title, _, _ in sections)
+    lines += head(report, f'<nav aria-label="Parts of this report">{links}</nav>')
+    for place, title, rows, look in sections:
+        lines += [f'<section id="{place}"{look}>', f"<h2>{title}</h2>", *rows(report), "</section>"]
+    if brief:
+        lines.append('<p class="quiet">The lists of what is missing and what is spare were left out.</p>')
+    return "\n".join([*lines, "</main>", "</body>", "</html>"]) + "\n"
+
+
+def write_report(path: Path, page: str, *, overwrite: bool = False) -> None:
+    """Write a page that `page_of` made. An earlier one in its place is replaced.
+
+    Raises:
+        UsageError, WriteError, BenchError: see :func:`sortbench.papers.own_files.write_own_file`.
+    """
+    start = page[: page.index(_GENERATOR) + len(_GENERATOR)]
+    write_own_file(path, page.encode(), start.encode(), "report", overwrite=overwrite)
+
+
+def keep_report(folder: Path, page: str) -> Path:
+    """Write the page into a folder of the bench; an earlier one is replaced.
+
+    Returns:
+        The file.
+
+    Raises:
+        UsageError: something else lies in its place.
+        WriteError: the disk refused.
+    """
+    kept = folder / FOLDER
+    try:
+        kept.mkdir(exist_ok=True)
+    except OSError as error:
+        raise WriteError(
+            f"The folder {kept} cannot be made: {error.strerror or error}.",
+            "Make room or mend its rights, or name another place: --html FILE.",
+        ) from error
+    write_report(kept / FILE, page)
+    return kept / FILE
