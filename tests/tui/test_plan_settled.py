@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from threading import Event, current_thread, main_thread
+from typing import Any
 
 import pytest
 
 from sortbench.bench import Bench
+from sortbench.desks import plan_search
 from sortbench.desks.orders_desk import OrdersDesk, Purchase
+from sortbench.desks.plan_desk import Change, Put, make_plan, settle
 from sortbench.desks.plan_settings import Limits, Settled, keep_terms, settled_of, terms_of
 from sortbench.model.catalogue import Kind
 from sortbench.model.errors import WriteError
@@ -212,9 +216,7 @@ async def test_spares_are_filtered_and_keys_of_the_plan_say_where_they_belong(ap
         assert not bench.planning.view().locks
 
 
-async def test_the_screen_is_left_and_entered_with_a_lock_struck(
-    app: SortbenchApp, bench: Bench, tmp_path: Path
-) -> None:
+async def test_the_screen_is_left_and_entered_with_a_lock_struck(app: SortbenchApp, bench: Bench) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await press(pilot, "f3", "b")
         await planned(pilot, bench)
@@ -222,3 +224,61 @@ async def test_the_screen_is_left_and_entered_with_a_lock_struck(
         await press(pilot, "b")
         await planned(pilot, bench)
         assert [lock.line for lock in bench.folder.documents.load().locks.values()] == [("T-07", 3)]
+
+
+async def test_the_question_is_put_together_aside_of_the_bench_as_it_was(
+    app: SortbenchApp, bench: Bench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Pieces counted meanwhile wait for nothing, and do no harm to the plan."""
+    go, began, threads = Event(), Event(), []
+    real = plan_search.put_together
+
+    def gated(*args: Any) -> Put:
+        threads.append(current_thread())
+        began.set()
+        assert go.wait(20)
+        return real(*args)
+
+    monkeypatch.setattr(plan_search, "put_together", gated)
+    before = make_plan(bench)
+    async with app.run_test(size=(120, 36)) as pilot:
+        await press(pilot, "f3", "b")
+        assert began.wait(20)
+        bench.enter("arch red *2")
+        await press(pilot, "down", "up")
+        assert bench.planning.is_working
+        go.set()
+        await planned(pilot, bench)
+        totals = bench.planning.view().totals
+        assert totals == before.totals
+        assert "The bench changed since this was worked out: r plans anew." in text(app)
+        await press(pilot, "r")
+        await planned(pilot, bench)
+        assert bench.planning.view().totals == make_plan(bench).totals != before.totals
+    assert all(thread is not main_thread() for thread in threads)
+
+
+async def test_what_the_command_line_settles_is_seen(app: SortbenchApp, bench: Bench) -> None:
+    async with app.run_test(size=(120, 36)) as pilot:
+        await press(pilot, "f3", "b")
+        await planned(pilot, bench)
+        with Bench.open(bench.path) as other:
+            settle(other, Change((Lock("T-07", 3, Choice.OPEN),), limits=Limits(None, 1)))
+        bench.refresh()
+        await press(pilot, "r")
+        await planned(pilot, bench)
+        assert "leave open" in line_with(app, "◆")
+        assert "of at most 1" in text(app)
+
+
+async def test_offers_that_are_damaged_are_told_and_counting_goes_on(app: SortbenchApp, bench: Bench) -> None:
+    path = bench.path / "bench.json"
+    path.write_text(path.read_text().replace('"0.80"', '"lots"'))
+    bench.reload()
+    async with app.run_test(size=(120, 36)) as pilot:
+        await press(pilot, "f3", "b")
+        await planned(pilot, bench)
+        assert "table 'offers'" in text(app)
+        await press(pilot, "down", "+", "right", "enter", "o", "l", "w")
+        await planned(pilot, bench)
+        bench.enter("arch red *2")

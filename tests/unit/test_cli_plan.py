@@ -281,3 +281,12 @@ def test_ctrl_c_while_the_question_is_put_together_ends_the_search(
     assert plan["total"]["cancelled"] or plan["total"]["proven"]
     assert not plan["binding"]
     assert signal.getsignal(signal.SIGINT) is before
+
+
+def test_a_budget_that_another_currency_cannot_pay_is_not_overlooked(bench: Path) -> None:
+    answer("--bench", bench, "plan", "--budget", "9.50")
+    before = (bench / "bench.json").read_bytes()
+    refused = call("--bench", bench, "prices", "--currency", "JPY")
+    assert refused.exit_code == 1
+    assert "finer than the smallest coin" in refused.stderr
+    assert (bench / "bench.json").read_bytes() == before
