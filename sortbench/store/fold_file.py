@@ -69,15 +69,22 @@ _COLUMNS = {
 """Columns in the order in which they stand, and the type of their numbers."""
 
 
+class _UnfitError(Exception):
+    """The file is no snapshot that can be used; the argument says why."""
+
+
+_NOT_USED = (
+    *(_UnfitError, OSError, BenchError, struct.error, ValueError, TypeError, LookupError, ArithmeticError),
+    *(AttributeError, RecursionError),
+)
+"""What comes of reading a file of which nothing is known."""
+
+
 class Snapshot(NamedTuple):
     """A fold, and what of the logs is in it."""
 
     fold: Fold
     covered: Mapping[str, Covered]
-
-
-class _UnfitError(Exception):
-    """The file is no snapshot that can be used; the argument says why."""
 
 
 def read_snapshot(path: Path, tallies: Path) -> Snapshot | None:
@@ -89,7 +96,7 @@ def read_snapshot(path: Path, tallies: Path) -> Snapshot | None:
     """
     try:
         return _read(path, tallies)
-    except (_UnfitError, OSError, BenchError, ValueError, TypeError, LookupError, OverflowError, RecursionError):
+    except _NOT_USED:
         return None
 
 
