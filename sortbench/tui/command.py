@@ -3,32 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Literal, NamedTuple
+from typing import Literal, NamedTuple, Protocol, get_args
 
-Where = Literal[
-    "everywhere",
-    "bench",
-    "typing",
-    "pad",
-    "targets",
-    "sets",
-    "bins",
-    "spot",
-    "recount",
-    "weigh",
-    "log",
-    "records",
-    "reconcile",
-    "pick",
-    "statement",
-    "plan",
-    "orders",
-    "wash",
-    "judge",
-    "photo",
-    "help",
-]
-"""Where a command is at hand; ``bench`` is both ``typing`` and ``pad``, ``everywhere`` is every place."""
 Place = Literal[
     "typing",
     "pad",
@@ -50,28 +26,10 @@ Place = Literal[
     "photo",
     "help",
 ]
-PLACES: tuple[Place, ...] = (
-    "typing",
-    "pad",
-    "targets",
-    "sets",
-    "bins",
-    "spot",
-    "recount",
-    "weigh",
-    "log",
-    "records",
-    "reconcile",
-    "pick",
-    "statement",
-    "plan",
-    "orders",
-    "wash",
-    "judge",
-    "photo",
-    "help",
-)
 """States of the keyboard: in each, a key means one thing."""
+PLACES: tuple[Place, ...] = get_args(Place)
+Where = Place | Literal["everywhere", "bench"]
+"""Where a command is at hand; ``bench`` is both ``typing`` and ``pad``, ``everywhere`` is every place."""
 
 
 class Situation(NamedTuple):
@@ -92,8 +50,23 @@ class Situation(NamedTuple):
     picture: bool = False
 
 
-def _always(situation: Situation) -> str:
+WhyNot = Callable[[Situation], str]
+"""Says why something cannot be done; empty when it can."""
+
+
+def always(situation: Situation) -> str:
+    """Nothing stands in the way, ever."""
     return ""
+
+
+def no_last(situation: Situation) -> str:
+    """Why the last tally cannot be undone or changed."""
+    return "" if situation.last else "nothing has been counted yet"
+
+
+def no_redo(situation: Situation) -> str:
+    """Why nothing can be brought back."""
+    return "" if situation.redoable else "nothing was undone that could be brought back"
 
 
 class Command(NamedTuple):
@@ -114,7 +87,7 @@ class Command(NamedTuple):
     label: str
     help: str
     where: Where
-    why_not: Callable[[Situation], str] = _always
+    why_not: WhyNot = always
     rank: int = 0
 
     @property
@@ -123,3 +96,39 @@ class Command(NamedTuple):
         if self.where == "everywhere":
             return PLACES
         return ("typing", "pad") if self.where == "bench" else (self.where,)
+
+
+class Own(Protocol):
+    """Makes a command of one place."""
+
+    def __call__(
+        self, name: str, keys: str | tuple[str, ...], label: str, help: str, why_not: WhyNot = always, *, rank: int = 0
+    ) -> Command:
+        """A command whose id is the place and ``name``; the rest as in :class:`Command`, a single key as it is."""
+
+
+def at(place: Place) -> Own:
+    """A maker of the commands that are at hand in one place alone."""
+
+    def own(
+        name: str, keys: str | tuple[str, ...], label: str, help: str, why_not: WhyNot = always, *, rank: int = 0
+    ) -> Command:
+        return Command(f"{place}.{name}", (keys,) if isinstance(keys, str) else keys, label, help, place, why_not, rank)
+
+    return own
+
+
+def moving(*places: Place) -> tuple[Command, ...]:
+    """The commands that move through a list, for each place that has one."""
+    return tuple(
+        at(place)(name, key, label, help)
+        for place in places
+        for name, key, label, help in (
+            ("up", "up", "up", "One line up."),
+            ("down", "down", "down", "One line down."),
+            ("page-up", "pageup", "page up", "One page up."),
+            ("page-down", "pagedown", "page down", "One page down."),
+            ("first", "home", "first", "To the first line."),
+            ("last", "end", "last", "To the last line."),
+        )
+    )

@@ -2,74 +2,57 @@
 
 from __future__ import annotations
 
-from sortbench.tui.command import Command, Situation
+from sortbench.tui.command import Command, Situation, at, no_last, no_redo
 
-
-def _no_last(situation: Situation) -> str:
-    return "" if situation.last else "nothing has been counted yet"
-
-
-def _no_redo(situation: Situation) -> str:
-    return "" if situation.redoable else "nothing was undone that could be brought back"
+_JUDGE = at("judge")
 
 
 def _no_reading(situation: Situation) -> str:
     if not situation.results:
         return "no reading was typed yet; / begins one"
-    return _no_last(situation)
+    return no_last(situation)
 
 
 JUDGE_COMMANDS: tuple[Command, ...] = (
-    Command(
-        "judge.read",
+    _JUDGE(
+        "read",
         ("/", "#"),
         "reading",
         "Type a colour reading of the piece: #e8dcb0, or three numbers after lab or xyz.",
-        "judge",
         rank=2,
     ),
-    Command(
-        "judge.reference",
-        ("=",),
+    _JUDGE(
+        "reference",
+        "=",
         "reference",
         "Type the reading of an unaged piece, to judge against it; Enter alone takes the shade's list value again.",
-        "judge",
     ),
-    Command("judge.shade", ("s",), "shade", "Judge another shade: type the start of its name.", "judge", rank=4),
-    Command("judge.next", ("right",), "next shade", "The next shade of the catalogue.", "judge"),
-    Command("judge.previous", ("left",), "previous", "The shade before.", "judge"),
-    Command(
-        "judge.count",
-        ("enter",),
+    _JUDGE("shade", "s", "shade", "Judge another shade: type the start of its name.", rank=4),
+    _JUDGE("next", "right", "next shade", "The next shade of the catalogue."),
+    _JUDGE("previous", "left", "previous", "The shade before."),
+    _JUDGE(
+        "count",
+        "enter",
         "count one",
         "Count one more piece like the last, with the judged grade and the reading.",
-        "judge",
         _no_reading,
         rank=3,
     ),
-    Command(
-        "judge.regrade",
-        ("r",),
-        "regrade",
-        "Give the last tally the judged grade and the reading.",
-        "judge",
-        _no_reading,
-    ),
+    _JUDGE("regrade", "r", "regrade", "Give the last tally the judged grade and the reading.", _no_reading),
     *(
-        Command(
-            f"judge.grade.{grade}",
-            (grade,),
+        _JUDGE(
+            f"grade.{grade}",
+            grade,
             f"grade {grade}",
             "Give the last tally the grade of this number, judged by eye.",
-            "judge",
-            _no_last,
+            no_last,
         )
         for grade in "54321"
     ),
-    Command("judge.better", ("+",), "half up", "Raise the grade of the last tally by half a step.", "judge", _no_last),
-    Command("judge.worse", ("-",), "half down", "Lower the grade of the last tally by half a step.", "judge", _no_last),
-    Command("judge.photo", ("o",), "photo", "Judge pieces on a photograph.", "judge", rank=5),
-    Command("judge.undo", ("u", "ctrl+z"), "undo", "Undo the last thing done, then the one before.", "judge", _no_last),
-    Command("judge.redo", ("U", "ctrl+y"), "redo", "Bring back what was undone last.", "judge", _no_redo),
-    Command("judge.back", ("escape",), "back", "Let go of the reading; then back to the bench.", "judge", rank=6),
+    _JUDGE("better", "+", "half up", "Raise the grade of the last tally by half a step.", no_last),
+    _JUDGE("worse", "-", "half down", "Lower the grade of the last tally by half a step.", no_last),
+    _JUDGE("photo", "o", "photo", "Judge pieces on a photograph.", rank=5),
+    _JUDGE("undo", ("u", "ctrl+z"), "undo", "Undo the last thing done, then the one before.", no_last),
+    _JUDGE("redo", ("U", "ctrl+y"), "redo", "Bring back what was undone last.", no_redo),
+    _JUDGE("back", "escape", "back", "Let go of the reading; then back to the bench.", rank=6),
 )
