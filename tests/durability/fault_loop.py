@@ -60,7 +60,7 @@ class State(NamedTuple):
 def state_of(folder: Path) -> State:
     """A bench as somebody finds it who opens it now."""
     with Bench.open(folder, ticking()) as bench:
-        return State(_records(folder), dict(bench.picture.ledger.counts), _told(bench))
+        return State(records_of(folder), dict(bench.picture.ledger.counts), _told(bench))
 
 
 def _told(bench: Bench) -> tuple[Any, ...]:
@@ -68,7 +68,8 @@ def _told(bench: Bench) -> tuple[Any, ...]:
     return tuple(dict(each) if hasattr(each, "keys") else each for each in documents)
 
 
-def _records(folder: Path) -> dict[str, list[Said]]:
+def records_of(folder: Path) -> dict[str, list[Said]]:
+    """What the records of each sitting say, in their order."""
     found = {}
     for log in sorted((folder / "tallies").glob("[!.]*.jsonl")):
         found[log.stem] = [_said(record) for record in read_log(log).records if record.what is not What.OPEN]

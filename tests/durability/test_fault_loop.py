@@ -18,7 +18,7 @@ def test_a_disk_that_refuses_loses_nothing_and_lies_about_nothing(tmp_path: Path
     share = 3 if loop.points > 30 else 1
     loop.all(EVERY_WAY, step=share * len(EVERY_WAY))
     assert loop.troubles == []
-    assert loop.trials >= loop.points // share - 1 >= 2
+    assert loop.trials * 2 > loop.points // share >= 3
     assert sum(loop.ends.values()) - loop.ends["done"] > 0 or act.name == "leaving", "no failure came through"
 
 
