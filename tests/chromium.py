@@ -44,9 +44,15 @@ class Browser:
         done = self._run("--dump-dom", "--enable-logging=stderr", f"--window-size={width},900", scheme, page.as_uri())
         return Opened(done.stdout, tuple(_CONSOLE.findall(done.stderr)))
 
-    def measure(self, page: Path, script: str, width: int = 1000, dark: bool = False) -> str:
-        """What a script of the test finds on a copy of a page that lets scripts run: what it gives, as text."""
+    def measure(self, page: Path, script: str, width: int = 1000, dark: bool = False, printed: bool = False) -> str:
+        """What a script of the test finds on a copy of a page that lets scripts run: what it gives, as text.
+
+        Args:
+            width: of the window, in pixels of CSS.
+            printed: look as on paper, as far as its style says how.
+        """
         text = re.sub(r"<meta http-equiv[^>]*>", "", page.read_text("utf-8"))
+        text = text.replace("@media print", "@media all") if printed else text
         told = f"<script>document.body.innerHTML = '<pre id=told>' + (() => {{{script}}})() + '</pre>';</script>"
         copy = page.with_name(f"measured-{page.name}")
         copy.write_text(text.replace("</body>", f"{told}</body>"), "utf-8")
@@ -61,7 +67,7 @@ class Browser:
 
     def _run(self, *args: str) -> subprocess.CompletedProcess[str]:
         assert PROGRAM is not None
-        own = ["--headless", "--disable-gpu", "--disable-background-networking", "--no-first-run"]
+        own = ["--headless", "--disable-gpu", "--hide-scrollbars", "--disable-background-networking", "--no-first-run"]
         own.append(f"--user-data-dir={self._folder}")
         if hasattr(os, "geteuid") and os.geteuid() == 0:
             own.append("--no-sandbox")  # it refuses to start for root otherwise

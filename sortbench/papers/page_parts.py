@@ -26,7 +26,7 @@ svg.plot path { fill: none; stroke: currentColor; }
 """How plots look, for the style of a page."""
 
 
-_LONG, _STRETCH = 30, 15
+_LONG, _STRETCH = 24, 10
 """Letters of a word that may not be broken, and those of a stretch of a longer one."""
 
 

@@ -66,7 +66,7 @@ h2 { font-size: 13pt; margin: 9mm 0 1.5mm; break-after: avoid; }
 h3 { font-size: 11pt; margin: 6mm 0 1mm; break-after: avoid; }
 p { margin: 0 0 1.5mm; }
 section > p { max-width: 165mm; }
-.lead { break-after: avoid; }
+.lead { break-after: avoid; break-inside: avoid; }
 .columns { columns: 2 75mm; column-gap: 8mm; }
 a { color: inherit; }
 .quiet { color: var(--quiet); }
