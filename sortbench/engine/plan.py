@@ -13,20 +13,24 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
+from heapq import heappop, heappush
 from typing import NamedTuple
 
+from sortbench.engine.planning.plan_bound import Bound, Node
 from sortbench.engine.planning.plan_case import Choice, Figures, Parcel, PlanCase, figures
-from sortbench.engine.planning.plan_program import Found, Program, Watcher
+from sortbench.engine.planning.plan_program import Found, Program, Watcher, worthwhile
+from sortbench.engine.planning.solver import EVERY_S, need_solver, turn
 
 SECONDS = 30.0
 """How long is looked for the best plan unless something else is said."""
 
 _HAIR = 1e-3  # of a minor unit: what the solver may be off by
-_FEW_SHOPS = 40
-_LIKELY = 14  # among many shops, these are tried by themselves first
-_FIRST_SHARE = 0.25  # of the time
-_FIRST_GAP = 0.003
+_FEW_SHOPS = 12  # the program is proven at once with so many
+_PRICES_SHARE = 0.25  # of the time, for the first prices
+_LEAD_SHARE = 0.25  # of the time that is left, for the likeliest shops
+_LEAD_GAP = 0.003
+_TELL_S = 0.5
 _COMPLETING = 0.1  # of the time that is left, and of the gap, for whole pieces where the parcels are settled
 
 Progress = Callable[[int, float, float], None]
@@ -111,38 +115,109 @@ class _Search:
         cancel: Callable[[], bool] | None,
     ) -> None:
         self._case = case
-        self._end = time.monotonic() + seconds
+        self._seconds, self._end = seconds, math.inf
         self._gap = gap
-        self._progress = progress
+        self._progress, self._cancel = progress, cancel
         self._taken = idle(case)
         known = figures(case, self._taken)
         assert known is not None, "a plan that leaves everything open breaks no rule"
         self._known = known
-        self._excluded = math.inf  # least that any choice excluded so far can cost
-        self._others = -math.inf  # least that any other can
+        self._done = math.inf  # least that any plan costs of those that were looked at
+        self._here = -math.inf  # of those that are looked at now
+        self._rest = math.inf  # of those that wait
         self._cancelled = False
+        self._asked = self._said = time.monotonic()
         self._watcher = Watcher(self._told if progress else None, cancel)
 
     def plan(self) -> Plan:
         """Search."""
-        if not self._case.ways:
-            return _plan(self._taken, self._known, math.inf, False)
-        program = Program(self._case)
-        shops = list(program.shops)
+        if self._case.ways:
+            try:
+                with turn(self._cancel) as mine:
+                    self._cancelled = not mine
+                    self._end = time.monotonic() + self._seconds
+                    if mine:
+                        self._look()
+            except KeyboardInterrupt:
+                self._cancelled = True
+        else:
+            self._here = math.inf
+        return _plan(self._taken, self._known, self._least, self._cancelled)
+
+    def _look(self) -> None:
+        """Look at all plans."""
+        need_solver("The plan")
+        ways = worthwhile(self._case)
+        sources = (self._case.ways[place].source for place in ways)
+        shops = {self._case.sources[source].shop for source in sources if source >= 0} - {-1}
         if len(shops) > _FEW_SHOPS:
-            likely = program.likeliest(self._left, self._watcher)[:_LIKELY]
-            program.allow(likely)
-            found = program.look(self._left * _FIRST_SHARE, max(self._gap, _FIRST_GAP), self._watcher)
-            self._take(program, found._replace(bound=-math.inf))  # of the other shops nothing is known
-            program.allow(shops)
+            self._look_by_cases(ways)
+        else:
+            self._exhaust(Program(self._case, ways))
+
+    def _look_by_cases(self, ways: Sequence[int]) -> None:
+        """Look at all plans by which shops send a parcel, those first that may be the cheapest."""
+        bound = Bound(self._case, ways, self._stops)
+        node = bound.root(self._left * _PRICES_SHARE)
+        self._here = self._rest = node.bound
+        if not self._ended:
+            self._lead(bound, node)
+        waiting, number = [(node.bound, 0, node)], 0
+        while waiting and not self._ended:
+            self._here, _, node = heappop(waiting)
+            self._rest = waiting[0][0] if waiting else math.inf
+            if bound.ripe(node):
+                program = Program(self._case, bound.within(node, self._wanted), bound.worths(node))
+                program.send(bound.sending(node))
+                self._exhaust(program)
+                self._done = min(self._done, self._here)
+            else:
+                for each in bound.part(node, self._wanted):
+                    number += 1
+                    heappush(waiting, (each.bound, number, each))
+            self._here, self._rest = math.inf, waiting[0][0] if waiting else math.inf
+
+    def _lead(self, bound: Bound, node: Node) -> None:
+        """A good plan from the likeliest shops alone, which proves nothing of the others."""
+        case = self._case
+        likely = bound.likely(node) | {-1}
+        within = bound.within(node, self._wanted)
+        sources = [case.ways[place].source for place in within]
+        ways = [
+            place
+            for place, source in zip(within, sources, strict=True)
+            if source < 0 or case.sources[source].shop in likely
+        ]
+        program = Program(case, ways, bound.worths(node))
+        found = program.look(self._left * _LEAD_SHARE, max(self._gap, _LEAD_GAP), self._watcher)
+        if len(found.values):
+            self._take(program, found)
+
+    def _exhaust(self, program: Program) -> None:
+        """Look at all plans that a program allows; what is known of them by then stands in ``_here``."""
+        excluded, others = math.inf, self._here
         if not program.yes_or_no:
-            self._take(program, Found((), math.inf))
-        while not self._ended:
-            found = program.look(self._left, self._gap, self._watcher)
-            if not self._take(program, found):
-                break
+            self._here = self._take(program, Found((0.0,), math.inf))
+            return
+        while not self._ended and not self._enough(self._here):
+            found = program.look(self._left, self._gap, self._watcher, self._wanted)
+            others = max(others, found.bound)
+            if len(found.values) and others <= self._wanted:
+                excluded = min(excluded, self._take(program, found))
+            self._here = min(excluded, others)
+            if not len(found.values):
+                return
             program.exclude(found.values)
-        return _plan(self._taken, self._known, min(self._excluded, self._others), self._cancelled)
+
+    @property
+    def _least(self) -> float:
+        """No plan costs less, or the best so far does not."""
+        return min(self._done, self._here, self._rest)
+
+    @property
+    def _wanted(self) -> float:
+        """A plan that is better than the best so far costs no more: costs are whole."""
+        return self._known.cost - 1 + _HAIR
 
     @property
     def _left(self) -> float:
@@ -150,16 +225,14 @@ class _Search:
 
     @property
     def _ended(self) -> bool:
-        bound = min(self._excluded, self._others)
-        near = bound > self._known.cost - 1 + _HAIR or gap_of(self._known.cost, bound) <= self._gap
-        return near or self._cancelled or not self._left
+        return self._enough(self._least) or self._cancelled or not self._left
 
-    def _take(self, program: Program, found: Found) -> bool:
-        """Find whole pieces for what was found; False where nothing was."""
+    def _enough(self, bound: float) -> bool:
+        return bound > self._wanted or gap_of(self._known.cost, bound) <= self._gap
+
+    def _take(self, program: Program, found: Found) -> float:
+        """Find whole pieces for what was found, and the least that any for the same parcels, steps and groups cost."""
         self._cancelled = self._cancelled or found.cancelled
-        self._others = max(self._others, found.bound)
-        if program.yes_or_no and not len(found.values):
-            return False
         # After a cancel too: the best so far is worth the moment that its whole pieces take.
         watcher = Watcher() if self._cancelled else self._watcher
         seconds = max(1.0, self._left * _COMPLETING)
@@ -168,12 +241,22 @@ class _Search:
         known = figures(self._case, taken) if taken else None
         if known is not None and known.cost <= self._known.cost:
             self._taken, self._known = taken, known
-        self._excluded = min(self._excluded, bound)
-        return True
+        return bound
+
+    def _stops(self) -> bool:
+        """Whether the search is to end; asked often, so others are asked and told only now and then."""
+        now = time.monotonic()
+        if self._cancel is not None and now - self._asked >= EVERY_S:
+            self._asked = now
+            self._cancelled = self._cancelled or self._cancel()
+        if self._progress is not None and now - self._said >= _TELL_S:
+            self._said = now
+            self._told(math.inf, -math.inf)
+        return self._cancelled or now >= self._end
 
     def _told(self, best: float, bound: float) -> None:
         assert self._progress is not None
-        lowest = min(self._excluded, max(bound, self._others))
+        lowest = min(self._done, self._rest, max(bound, self._here))
         cost = min(self._known.cost, round(best) if math.isfinite(best) else self._known.cost)
         self._progress(cost, lowest, gap_of(cost, lowest))
 

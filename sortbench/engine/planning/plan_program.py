@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from sortbench.engine.planning.plan_case import Choice, PlanCase
-from sortbench.engine.planning.solver import quiet_solver
+from sortbench.engine.planning.plan_relaxed import Worth
+from sortbench.engine.planning.solver import quiet_solver, run
 
-_EVERY_S = 0.1
-_TELL_EVERY = 5  # of these ticks
+_TELL_EVERY = 5  # of the solver's beats
 _ABSOLUTE_GAP = 0.05  # costs are whole, but pieces may be parted in a first look
 
 
@@ -48,12 +48,14 @@ class _Watch:
     """The best cost and the bound as the solver's own thread tells them."""
 
     def __init__(self) -> None:
-        self.best, self.bound = math.inf, -math.inf
+        self.best, self.bound, self.enough = math.inf, -math.inf, math.inf
 
     def hear(self, event: Any) -> None:
         told = event.data_out
         self.best = min(self.best, told.mip_primal_bound)
         self.bound = max(self.bound, told.mip_dual_bound)
+        if self.bound > self.enough:
+            event.interrupt()
 
 
 class Program:
@@ -66,10 +68,11 @@ class Program:
         UsageError: HiGHS is not installed.
     """
 
-    def __init__(self, case: PlanCase) -> None:
+    def __init__(self, case: PlanCase, ways: Sequence[int], worths: Mapping[int, Worth] | None = None) -> None:
         self._solver = quiet_solver("The plan")
         self._case = case
-        self._ways = _worthwhile(case)
+        self._ways = ways
+        self._worths = worths or {}
         self._most = [min(way.most, case.demands[way.demand].need, _limit(case, way.source)) for way in case.ways]
         self._columns: list[tuple[float, float]] = []  # cost and most of each
         self._rows: list[tuple[float, float, list[tuple[int, float]]]] = []
@@ -82,6 +85,7 @@ class Program:
         self._sources()
         self._caps()
         self._pass()
+        self._least: dict[int, float] = {}
         self._watch = _Watch()
         self._watched = False
 
@@ -112,9 +116,16 @@ class Program:
                 weights = [(column, float(source.mg)) for column, source in zip(columns, sources, strict=True)]
                 limits = [(step, -float(most)) for step, (most, _) in zip(steps, shop.steps, strict=True)]
                 self._row([*weights, *limits], most=0)
+                self._worth_at_most(number, steps)
             if shop.minimum:
                 goods = [(column, float(source.price)) for column, source in zip(columns, sources, strict=True)]
                 self._row([*goods, (parcel, -float(shop.minimum))], least=0)
+
+    def _worth_at_most(self, shop: int, steps: Sequence[int]) -> None:
+        if (worth := self._worths.get(shop)) is None:
+            return
+        pieces = [(self._of_way[place], each) for place, each in worth.pieces if place in self._of_way]
+        self._row([*pieces, *((step, -most) for step, most in zip(steps, worth.steps, strict=True))], most=0)
 
     def _demands(self) -> None:
         case = self._case
@@ -148,8 +159,10 @@ class Program:
         for place in self._ways:
             if case.ways[place].source >= 0:
                 of_source.setdefault(case.ways[place].source, []).append(place)
-        for number, places in of_source.items():
-            source = case.sources[number]
+        for number, source in enumerate(case.sources):
+            places = of_source.get(number, [])
+            if not places and source.home < 0:
+                continue
             terms = [(self._of_way[place], 1.0) for place in places]
             if source.shop >= 0:
                 parcel = self._parcel[source.shop]
@@ -185,36 +198,29 @@ class Program:
     # Running
 
     @property
-    def shops(self) -> Iterable[int]:
-        """Places of the shops that some way needs."""
-        return self._parcel.keys()
-
-    @property
     def yes_or_no(self) -> list[int]:
         """Columns of parcels, steps and groups: what is decided once for many pieces."""
         steps = [step for some in self._steps.values() for step in some]
         return [*self._group, *self._parcel.values(), *steps]
 
-    def likeliest(self, seconds: float, watcher: Watcher) -> list[int]:
-        """Shops in the order in which a plan may want them, from the program with nothing whole."""
-        self._solver.setOptionValue("solve_relaxation", True)
-        self._run(seconds, 0.0, watcher)
-        self._solver.setOptionValue("solve_relaxation", False)
-        solution = self._solver.getSolution()
-        values, duals = solution.col_value, solution.col_dual
-        if len(values) != len(self._columns) or len(duals) != len(self._columns):
-            return list(self._parcel)
-        return sorted(self._parcel, key=lambda shop: (-values[self._parcel[shop]], duals[self._parcel[shop]]))
+    def send(self, shops: Iterable[int]) -> None:
+        """From now on these shops send a parcel each."""
+        for shop in shops:
+            if (column := self._parcel.get(shop)) is not None:
+                self._least[column] = 1.0
+                self._solver.changeColBounds(column, 1.0, 1.0)
 
-    def allow(self, shops: Iterable[int]) -> None:
-        """Let only some shops send parcels."""
-        allowed = set(shops)
-        for shop, column in self._parcel.items():
-            self._solver.changeColBounds(column, 0.0, 1.0 if shop in allowed else 0.0)
+    def look(self, seconds: float, gap: float, watcher: Watcher, enough: float = math.inf) -> Found:
+        """The best choice of parcels, steps and groups, for pieces that may be parted.
 
-    def look(self, seconds: float, gap: float, watcher: Watcher) -> Found:
-        """The best choice of parcels, steps and groups, for pieces that may be parted."""
+        Args:
+            seconds: for how long is looked.
+            gap: how far from the best is good enough, as a share of the cost.
+            watcher: who is told, and may end it.
+            enough: a bound above that is good enough too.
+        """
         self._whole(False)
+        self._watch.enough = enough
         return self._run(seconds, gap, watcher)
 
     def complete(
@@ -225,9 +231,10 @@ class Program:
             fixed = float(round(values[column]))
             self._solver.changeColBounds(column, fixed, fixed)
         self._whole(True)
+        self._watch.enough = math.inf
         found = self._run(seconds, gap, watcher)
         for column in self.yes_or_no:
-            self._solver.changeColBounds(column, 0.0, 1.0)
+            self._solver.changeColBounds(column, self._least.get(column, 0.0), 1.0)
         if not found.values:
             return {}, found.bound
         pieces = ((place, round(found.values[column])) for place, column in self._of_way.items())
@@ -276,16 +283,17 @@ class Program:
     def _run(self, seconds: float, gap: float, watcher: Watcher) -> Found:
         from highspy import HighsModelStatus, SolutionStatus
 
+        if not self._columns:
+            return Found((), math.inf)  # the solver would call that solved, whatever the rows ask for
         # No plan to begin with is told to the solver: version 1.16 may take one for the best after presolving.
         solver = self._solver
         for name, value in (("time_limit", max(0.0, seconds)), ("mip_rel_gap", gap), ("mip_abs_gap", _ABSOLUTE_GAP)):
             solver.setOptionValue(name, value)
         self._watch.bound = -math.inf
-        if watcher.progress is not None and not self._watched:
-            solver.cbMipImprovingSolution += self._watch.hear
-            solver.cbMipLogging += self._watch.hear
+        if not self._watched:
+            solver.cbMipInterrupt += self._watch.hear
             self._watched = True
-        cancelled = self._wait(watcher)
+        cancelled = self._watched_run(watcher)
         status, info = solver.getModelStatus(), solver.getInfo()
         if status == HighsModelStatus.kInfeasible:
             return Found((), math.inf, cancelled)
@@ -293,23 +301,21 @@ class Program:
             return Found((), info.mip_dual_bound, cancelled)
         return Found(solver.getSolution().col_value, info.mip_dual_bound, cancelled)
 
-    def _wait(self, watcher: Watcher) -> bool:
-        """Wait for the solver's thread; whether somebody stopped it."""
-        solver, cancelled, ticks = self._solver, False, 0
-        solver.startSolve()
-        while True:
-            try:
-                # Not by joining its thread: after an interrupted join Python takes a thread for ended that still runs.
-                if solver.wait(_EVERY_S)[0]:
-                    return cancelled
-                ticks += 1
-                if ticks % _TELL_EVERY == 0:
-                    watcher.tell(self._watch.best, self._watch.bound)
-                if not cancelled and watcher.stops():
-                    raise KeyboardInterrupt
-            except KeyboardInterrupt:
-                cancelled = True
-                solver.cancelSolve()  # type: ignore[no-untyped-call]
+    def _watched_run(self, watcher: Watcher) -> bool:
+        """Whether somebody stopped it."""
+        beats = 0
+
+        def beat() -> bool:
+            nonlocal beats
+            beats += 1
+            if beats % _TELL_EVERY == 0:
+                watcher.tell(self._watch.best, self._watch.bound)
+            return watcher.stops()
+
+        try:
+            return run(self._solver, beat)
+        except KeyboardInterrupt:
+            return True
 
 
 def _limit(case: PlanCase, source: int) -> int:
@@ -321,7 +327,7 @@ def case_need(case: PlanCase) -> int:
     return sum(demand.need for demand in case.demands)
 
 
-def _worthwhile(case: PlanCase) -> list[int]:
+def worthwhile(case: PlanCase) -> list[int]:
     """Ways that a plan of least cost may need.
 
     A piece from a shop that costs as much as leaving a hole is only bought to reach the least worth of an order.

@@ -5,6 +5,7 @@ from typing import NamedTuple
 
 from sortbench.engine.fill import Fill
 from sortbench.engine.picture import Picture
+from sortbench.engine.planning.solver import turn
 from sortbench.engine.reconciling.together import Claim, Together
 from sortbench.engine.sharing.pieces import pieces_of
 from sortbench.model.catalogue import Kind
@@ -64,16 +65,17 @@ def best_order(picture: Picture, by_value: bool = False, *, seconds: float = SEC
     chosen: frozenset[str] = frozenset()
     proven = not hopeful
     steps = (worth, number if by_value else value, *_first_ones(hopeful)) if hopeful else ()
-    for step in steps:
-        choice = together.best(step)
-        if choice is None:
-            break
-        chosen = choice.codes
-        if step is worth:
-            proven = choice.proven
-            if not proven:
+    with turn():
+        for step in steps:
+            choice = together.best(step)
+            if choice is None:
                 break
-        together.hold(step, sum(step.get(code, 0) for code in chosen))
+            chosen = choice.codes
+            if step is worth:
+                proven = choice.proven
+                if not proven:
+                    break
+            together.hold(step, sum(step.get(code, 0) for code in chosen))
     ranks = _ranks(targets, chosen, picture.policy)
     completed = _completed(_shared_by(picture, ranks))
     total = sum(worth[code] for code in completed)

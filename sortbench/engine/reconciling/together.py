@@ -11,7 +11,7 @@ import math
 from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
-from sortbench.engine.planning.solver import quiet_solver
+from sortbench.engine.planning.solver import quiet_solver, run
 from sortbench.model.catalogue import Kind
 
 
@@ -113,7 +113,7 @@ class Together:
             solver.changeColCost(column, worth.get(code, 0))
         solver.changeObjectiveSense(ObjSense.kMaximize)
         solver.setOptionValue("time_limit", max(0.0, self._seconds - solver.getRunTime()))
-        self._run()
+        run(solver)
         info = solver.getInfo()
         if info.primal_solution_status != SolutionStatus.kSolutionStatusFeasible:
             return None
@@ -123,21 +123,6 @@ class Together:
         ended = solver.getModelStatus() == HighsModelStatus.kOptimal
         # All sums are whole: what is less than one away from the bound reaches it.
         return Choice(chosen, ended and info.mip_dual_bound < total + 1 - 1e-4)
-
-    def _run(self) -> None:
-        """Solve; Ctrl+C ends it, as soon as the solver lets go."""
-        self._solver.startSolve()
-        try:
-            self._wait()
-        except KeyboardInterrupt:
-            self._solver.cancelSolve()  # type: ignore[no-untyped-call]
-            self._wait()
-            raise
-
-    def _wait(self) -> None:
-        # Not by joining its thread: after an interrupted join Python takes a thread for ended that still runs.
-        while not self._solver.wait(0.1)[0]:
-            pass
 
     def hold(self, worth: Mapping[str, int], least: int) -> None:
         """From now on only choices that come to at least so much."""
