@@ -6,16 +6,18 @@ import os
 from collections.abc import Callable
 from enum import Enum
 from operator import attrgetter
+from pathlib import Path
+from typing import TYPE_CHECKING
 
-from sortbench.engine.folding.in_time import by_time
-from sortbench.engine.folding.packed_records import PackedRecords
 from sortbench.engine.ledger import Ledger
 from sortbench.model.errors import BenchError
 from sortbench.model.tally import Record, What
-from sortbench.store.fold_file import FOLD_FILE, Snapshot, read_snapshot, write_snapshot
 from sortbench.store.folder import BenchFolder
-from sortbench.store.following import LogFollower
+from sortbench.store.following import FOLD_FILE, LogFollower
 from sortbench.store.log_reading import ENDING, no_garbage_collection
+
+if TYPE_CHECKING:
+    from sortbench.engine.folding.packed_records import PackedRecords
 
 WORTH_PACKING = 5_000
 """Records that no snapshot covers, from which on a new one is written: reading so many takes some 50 ms."""
@@ -38,9 +40,8 @@ class LogsRead:
         self._packed = 0
         with no_garbage_collection():
             packed, self._logs = None, LogFollower(folder.tallies)
-            if (found := read_snapshot(self._path, folder.tallies)) is not None:
-                packed = PackedRecords(found.fold)
-                self._logs = LogFollower(folder.tallies, found.covered)
+            if os.path.lexists(self._path):
+                packed, self._logs = _unpacked(self._path, folder.tallies) or (packed, self._logs)
             self.ledger = Ledger(self._logs.read_new(), packed)
 
     def read_new(self, own: str) -> list[Record]:
@@ -70,6 +71,7 @@ class LogsRead:
         if len(self.ledger.fresh) - self._packed < at_least:
             return False
         from sortbench.engine.folding.packing import pack
+        from sortbench.store.fold_file import Snapshot, write_snapshot
 
         try:
             for record in self.read_new(own):
@@ -83,6 +85,14 @@ class LogsRead:
         except (OSError, BenchError):
             return False
         return True
+
+
+def _unpacked(path: Path, tallies: Path) -> tuple[PackedRecords, LogFollower] | None:
+    from sortbench.engine.folding.packed_records import PackedRecords
+    from sortbench.store.fold_file import read_snapshot
+
+    found = read_snapshot(path, tallies)
+    return None if found is None else (PackedRecords(found.fold), LogFollower(tallies, found.covered))
 
 
 class Standing(Enum):
@@ -100,6 +110,10 @@ def snapshot_standing(folder: BenchFolder) -> Standing:
     Raises:
         BenchError: a log is damaged, unreadable or from a newer version.
     """
+    from sortbench.engine.folding.in_time import by_time
+    from sortbench.engine.folding.packed_records import PackedRecords
+    from sortbench.store.fold_file import read_snapshot
+
     path = folder.path / FOLD_FILE
     if not os.path.lexists(path):
         return Standing.NONE

@@ -5,8 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 from sortbench.model.errors import BenchError, WriteError
-from sortbench.store.fold_file import FOLD_FILE
 from sortbench.store.folder import BenchFolder, Finding, Severity
+from sortbench.store.following import FOLD_FILE
 
 
 def check(folder: Path) -> list[Finding]:

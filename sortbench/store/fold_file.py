@@ -32,8 +32,6 @@ from sortbench.store.following import Covered
 from sortbench.store.log_reading import ENDING
 from sortbench.store.record_codec import FORMAT as LOG_FORMAT
 
-FOLD_FILE = ".fold"
-"""Its name in the bench folder."""
 FORMAT = 1
 """Raised whenever a ledger may come to something else from the same records, or the file is laid out otherwise."""
 MAGIC = b"sortbench fold\r\n"

@@ -11,6 +11,9 @@ from sortbench.model.tally import Record
 from sortbench.store.durable import names_in
 from sortbench.store.log_reading import ENDING, read_from, unreadable_log
 
+FOLD_FILE = ".fold"
+"""Name of the snapshot in a bench folder; see ``fold_file``. It stands here, for a small bench has none to read."""
+
 
 class Covered(NamedTuple):
     """How far a log was taken in.

@@ -23,8 +23,8 @@ from pathlib import Path
 from sortbench.bench import Bench
 from sortbench.desks.sheet_desk import export
 from sortbench.logs_read import LogsRead
-from sortbench.store.fold_file import FOLD_FILE
 from sortbench.store.folder import BenchFolder
+from sortbench.store.following import FOLD_FILE
 from tests.benchmarks.bench_paint import HELLO, Case, first_paint, percentile, report
 from tests.benchmarks.scale_bench import fill_with
 

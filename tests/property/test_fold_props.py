@@ -17,8 +17,8 @@ from sortbench.engine.ledger import Ledger
 from sortbench.logs_read import LogsRead, Standing, snapshot_standing
 from sortbench.model.errors import BenchError
 from sortbench.model.tally import Fate, Record, RecordId, What
-from sortbench.store.fold_file import FOLD_FILE
 from sortbench.store.folder import BenchFolder
+from sortbench.store.following import FOLD_FILE
 from sortbench.store.log_repair import repair
 from sortbench.store.record_codec import encode, flaw_of_record
 from tests.property.test_ledger_props import records

@@ -18,8 +18,9 @@ from sortbench.logs_read import WORTH_PACKING, LogsRead, Standing, snapshot_stan
 from sortbench.model.grade import Grade
 from sortbench.model.tally import Cell, Record, RecordId, What
 from sortbench.store import fold_file
-from sortbench.store.fold_file import FOLD_FILE, Snapshot, read_snapshot, write_snapshot
+from sortbench.store.fold_file import Snapshot, read_snapshot, write_snapshot
 from sortbench.store.folder import BenchFolder, Severity
+from sortbench.store.following import FOLD_FILE
 from sortbench.store.log_reading import read_log
 from sortbench.store.record_codec import encode
 from sortbench.store.tally_log import SittingLog

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from array import array
 from bisect import bisect_left
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from operator import attrgetter
-from typing import overload
+from typing import TYPE_CHECKING, overload
 
-from sortbench.engine.folding.packed_records import PackedRecords
-from sortbench.model.fold import NUMBERS
 from sortbench.model.tally import Record, RecordId, What
+
+if TYPE_CHECKING:
+    from sortbench.engine.folding.packed_records import PackedRecords
 
 UNDOABLE = frozenset({What.TALLY, What.MOVE, What.LINE, What.RESERVE, What.REGRADE, What.RECOUNT})
 """Records that undoing means something for: they speak of pieces."""
@@ -28,7 +28,7 @@ class InTime(Sequence[RecordId]):
     def __init__(self, fresh: Iterable[Record], packed: PackedRecords | None, whats: Collection[What]) -> None:
         self._packed = packed
         self._whats = whats
-        self._old: array[int] | None = array(NUMBERS)
+        self._old: Sequence[int] | None = ()
         late = by_time(fresh)
         if packed is not None:
             order, cut = packed.fold.order, place_in_time(packed, late)
@@ -101,9 +101,9 @@ class InTime(Sequence[RecordId]):
         if self._old is None:
             assert self._packed is not None, "only packed records are looked at late"
             fold, suits = self._packed.fold, self._manners(self._packed)
-            order = fold.order[: self._cut]
-            whole = len(suits) == len(fold.manners)
-            self._old = order if whole else array(NUMBERS, [p for p in order if fold.manner_of[p] in suits])
+            order, manner_of = fold.order[: self._cut], fold.manner_of
+            is_whole = len(suits) == len(fold.manners)
+            self._old = order if is_whole else [place for place in order if manner_of[place] in suits]
         return self._old
 
     def _manners(self, packed: PackedRecords) -> set[int]:
