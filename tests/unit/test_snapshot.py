@@ -229,6 +229,15 @@ class TestWhenASnapshotIsMade:
             assert not pack(bench)
         assert len(read_snapshot(folder / FOLD_FILE, folder / "tallies").covered) == 1  # type: ignore[union-attr]
 
+    def test_not_of_numbers_that_no_honest_log_has(self, folder: Path) -> None:
+        sitting, at = "20260228T080000Z-abcdef", "2026-02-28T08:00:00.000Z"
+        void = Record(RecordId(sitting, 2), at, What.VOID, voids=RecordId(sitting, 10**30))
+        log = folder / "tallies" / f"{sitting}.jsonl"
+        log.write_bytes(encode(Record(RecordId(sitting, 1), at, What.OPEN)) + encode(void))
+        with later(folder) as bench:
+            assert bench.picture.ledger.records[void.id] == void
+            assert not pack(bench)
+
     def test_never_in_the_way_where_the_disk_refuses(self, folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
         def refuse(*_: object) -> None:
             raise OSError(28, "No space left on device")

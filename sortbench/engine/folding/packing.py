@@ -10,8 +10,12 @@ from sortbench.engine.folding.in_time import UNDOABLE, InTime, place_in_time
 from sortbench.engine.folding.packed_records import PackedRecords
 from sortbench.engine.folding.use import Use, packed_use, use_of
 from sortbench.engine.ledger import Ledger
+from sortbench.engine.sums import as_kind
 from sortbench.model.fold import NUMBERS, TIME_LENGTH, WHOLE, Fold, Manner, Stretch
-from sortbench.model.tally import Cell, Record, RecordId
+from sortbench.model.tally import Condition, Fate, Record, RecordId, What
+
+_Said = tuple[What, str, str, str, Fate, Condition | None]
+"""A manner as a plain tuple, which equals it."""
 
 _NONE = array(NUMBERS)
 _EMPTY = Fold((), (), (), _NONE, _NONE, _NONE, b"", {}, {}, {}, array(WHOLE), *(_NONE,) * 7)
@@ -30,23 +34,26 @@ def pack(ledger: Ledger, more: Iterable[Record] = ()) -> Fold:
     begin = len(before)
     said = [(r.what, r.to_bin, r.target, r.way, r.to_fate, r.became) for r in fresh]
     spoken = [record.cell for record in fresh]
-    manners = {manner: number for number, manner in enumerate(dict.fromkeys(chain(old.manners, said)))}
-    all_cells = dict.fromkeys(chain(old.cells, spoken, ledger.counts))
-    all_cells.pop(None, None)
-    cells: dict[Cell | None, int] = dict(zip(all_cells, count(1), strict=False))
+    manners: dict[_Said, int] = dict(zip(old.manners, count(), strict=False))
+    manner_of = array(NUMBERS, [manners.setdefault(manner, len(manners)) for manner in said])
+    # Like cells of a log are one object, so most are told apart by where they lie, which is quicker than to hash them.
+    distinct = {id(cell): cell for cell in spoken if cell is not None}
+    cells = dict(zip(dict.fromkeys(chain(old.cells, distinct.values(), ledger.counts)), count(1), strict=False))
+    number_of = {key: cells[cell] for key, cell in distinct.items()}
+    number_of[id(None)] = 0
     times, odd_times = _times([record.at for record in fresh], begin)
     fold = Fold(
-        cells=tuple(cell for cell in cells if cell is not None),
+        cells=tuple(cells),
         manners=tuple(map(Manner._make, manners)),
         stretches=(*old.stretches, *_stretches(fresh, begin)),
-        manner_of=old.manner_of + array(NUMBERS, map(manners.__getitem__, said)),
-        cell_of=old.cell_of + array(NUMBERS, (cells.get(cell, 0) for cell in spoken)),
+        manner_of=old.manner_of + manner_of,
+        cell_of=old.cell_of + array(NUMBERS, map(number_of.__getitem__, map(id, spoken))),
         quantity_of=old.quantity_of + array(NUMBERS, [record.quantity for record in fresh]),
         times=old.times + times,
         odd_times={**old.odd_times, **odd_times},
         voids={**old.voids, **{place: r.voids for place, r in enumerate(fresh, begin) if r.voids is not None}},
         labs={**old.labs, **{place: r.lab for place, r in enumerate(fresh, begin) if r.lab is not None}},
-        heaps=array(WHOLE, [ledger.counts.get(cell, 0) for cell in cells if cell is not None]),
+        heaps=array(WHOLE, [ledger.counts.get(cell, 0) for cell in cells]),
         unheld=_NONE,
         dead=_NONE,
         ignored=_NONE,
@@ -63,7 +70,7 @@ def pack(ledger: Ledger, more: Iterable[Record] = ()) -> Fold:
         order=_order(before, records, fresh),
     )
     use = _use(ledger, fold, fresh)
-    kinds = {cell.kind: number for cell, number in cells.items() if cell is not None and cell.part}
+    kinds = {as_kind(cell[1:3]): number for cell, number in cells.items()}
     return fold._replace(
         use_cells=array(NUMBERS, [kinds[kind] for kind in use]),
         use_times=array(NUMBERS, [times for times, _ in use.values()]),
