@@ -13,6 +13,7 @@ from small_bench import BRICK, PLATE, TILE, counted, make_folder, ticking
 
 from sortbench import logs_read
 from sortbench.bench import Bench
+from sortbench.engine.folding.packed_records import PackedRecords
 from sortbench.engine.ledger import Ledger
 from sortbench.logs_read import WORTH_PACKING, LogsRead, Standing, snapshot_standing
 from sortbench.model.grade import Grade
@@ -250,6 +251,48 @@ class TestWhenASnapshotIsMade:
         assert (folder / FOLD_FILE).read_bytes() == before
         with later(folder) as bench:
             assert bench.picture.counted(PLATE) == 10
+
+
+def looked_at(path: Path, tallies: int, monkeypatch: pytest.MonkeyPatch) -> list[int]:
+    """How many packed records opening, counting, undoing and reading the newest rows of the log look at."""
+    sitting, at = "20260228T080000Z-abcdef", "2026-02-28T08:00:00.000Z"
+    cells = [Cell("B1", kind.part, kind.shade, "", grade, ()) for kind in (PLATE, BRICK) for grade in Grade]
+    tallied = [
+        Record(RecordId(sitting, seq), at, What.TALLY, cells[seq % len(cells)], 1) for seq in range(2, tallies + 2)
+    ]
+    opening = encode(Record(RecordId(sitting, 1), at, What.OPEN))
+    (make_folder(path) / "tallies" / f"{sitting}.jsonl").write_bytes(opening + b"".join(map(encode, tallied)))
+    with Bench.open(path) as bench:
+        assert pack(bench)
+    made: list[int] = []
+    for name in ("_made", "id_at"):
+        plain = getattr(PackedRecords, name)
+        spied = lambda self, *place, plain=plain: made.append(1) or plain(self, *place)  # noqa: E731
+        monkeypatch.setattr(PackedRecords, name, spied)
+    steps = []
+    with Bench.open(path) as bench:
+        for act in (
+            lambda: bench.bin_rows(),
+            lambda: counted(bench, "plate 2x4 red *5"),
+            lambda: bench.undo(),
+            lambda: bench.undo(),  # of the sitting before
+            lambda: bench.redo(),
+            lambda: (bench.recent(20), bench.log()[:40]),
+        ):
+            before = len(made)
+            act()
+            steps.append(len(made) - before)
+        assert bench.picture.ledger.packed is not None
+    monkeypatch.undo()
+    return steps
+
+
+def test_what_a_tally_and_an_undo_look_at_does_not_grow_with_the_log(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    few, many = (looked_at(tmp_path / str(n), n, monkeypatch) for n in (300, 9_000))
+    assert few[:-1] == many[:-1] and sum(many) < 200
+    assert many[-1] - few[-1] <= 6  # the place of what is new in the order of time is found by halving
 
 
 class TestCheck:
