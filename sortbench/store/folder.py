@@ -18,6 +18,7 @@ from sortbench.store.tally_log import SittingLog, new_sitting_id
 
 BENCH_FILE = "bench.json"
 TALLIES = "tallies"
+LIBRARY = "library"
 _REPAIR = "Run `sortbench check --repair`."
 
 
@@ -161,6 +162,7 @@ class BenchFolder:
             live = set(self.live_sittings())
         except WriteError:  # a folder that only lets us read, where nothing can be locked
             live = set(self._locked_sittings())
+        findings += _check_library(self.path)
         for log in self.logs():
             findings += _check_log(log, log.stem in live)
         findings += self._traces(live)
@@ -229,7 +231,7 @@ class BenchFolder:
         """What crashes and earlier repairs left beside the files that count."""
         found = [
             Finding(file, "", "a file whose writing was cut short", _REPAIR, Severity.TRACE)
-            for folder in (self.path, self.tallies)
+            for folder in (self.path, self.tallies, *_library_folder(self.path))
             for file in names_in(folder)
             if is_leftover(file)
         ]
@@ -266,6 +268,22 @@ def _refuse_other_things(folder: Path) -> None:
             f"{folder} is not empty: it holds {others[0]!r}" + (f" and {len(others) - 1} more." if others[1:] else "."),
             "Name a new or an empty folder.",
         )
+
+
+def _library_folder(bench: Path) -> tuple[Path, ...]:
+    """The folder of the library, where there is one of the bench's own."""
+    folder = bench / LIBRARY
+    return (folder,) if folder.is_dir() and not folder.is_symlink() else ()
+
+
+def _check_library(bench: Path) -> list[Finding]:
+    from sortbench.store.library import library_path, load_library
+
+    try:
+        load_library(bench)
+    except BenchError as error:
+        return [Finding(library_path(bench), "", error.message, error.mend, Severity.DAMAGE)]
+    return []
 
 
 def _check_log(log: Path, live: bool) -> list[Finding]:

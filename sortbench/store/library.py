@@ -18,8 +18,8 @@ from sortbench.model.library import SetList, Wanted
 from sortbench.model.target import MAX_QUANTITY
 from sortbench.model.text import clean_name
 from sortbench.store.durable import refuse_link, replace_file
+from sortbench.store.folder import LIBRARY
 
-FOLDER = "library"
 FILE = "lists.jsonl"
 FORMAT = 1
 """Version of the file."""
@@ -31,7 +31,7 @@ _SURROGATE = re.compile("[\ud800-\udfff]")
 
 def library_path(bench: Path) -> Path:
     """Where the library of the bench in a folder lies."""
-    return bench / FOLDER / FILE
+    return bench / LIBRARY / FILE
 
 
 def load_library(bench: Path) -> dict[str, SetList]:

@@ -103,7 +103,7 @@ class _Case:
         self.units = index.weighed[lines][seen]
         self.total = float(index.total[number])
         self.shades = index.shade[self.kinds]
-        self.counted = mixture.chances / BEST
+        self.counted = mixture.counted_shares
         of_shades = index.by_shade[number]
         unseen = of_shades - np.bincount(self.shades, self.units, index.shades)
         self.of_shades: Floats = of_shades

@@ -47,6 +47,10 @@ _KEPT: Floats = np.array(SURVIVALS)
 _USUAL = 0.85  # of what lists in a pile kept, where that alone can tell its size
 _GENEROUS = 3.0  # times as many foreign pieces of listed kinds as the others let expect
 _WHOLE = 2  # of the survivals, at the beginning, are those of a set that is there as a whole
+_IDLE = 0.5  # chance of being no list from which an effect is taken for none
+_TWICE = 0.05  # how likely a set that is there is there twice: a guess of ours
+_NEVER = 1e-12
+_ALL_BUT = 0.995
 _ONE = 1.1  # of a list, by BEST: up to this two effects may be parts of one set
 _GUESS = 30.0  # units that the guess of the share weighs
 
@@ -145,9 +149,10 @@ class Mixture:
         return sum(float(effect.weight[number] @ _KEPT) for effect in self.effects)
 
     @property
-    def counted_share(self) -> float:
-        """Share of the pile that is counted, as the model has it."""
-        return self.chance / BEST
+    def counted_shares(self) -> Floats:
+        """Share of the pile that is counted of each shade, as the model has it; never quite all."""
+        shares: Floats = np.minimum(_ALL_BUT, self.chances / BEST)
+        return shares
 
     @property
     def foreign_units(self) -> float:
@@ -246,10 +251,15 @@ class Mixture:
         self._join(effect)
         rest = np.maximum(self.expected - effect.brings, 0.0)
         scores = self.scores(rest) + self._prior
+        # A list that another effect is already is one again only if it is there twice, as a whole; a part of one that
+        # is there is just part of it.
+        held = np.zeros(len(self.index))
         for other in self.effects:
-            if other is not effect and other.none < 0.5:
-                # Whole sets turn up twice in a pile, but a part of one that is there is just part of it.
-                scores[other.weight.sum(axis=1) > 0.5, _WHOLE:] = -np.inf
+            if other is not effect:
+                held += other.weight.sum(axis=1)
+        free = 1 - np.minimum(1.0, held)
+        scores[:, :_WHOLE] += np.log(free + _TWICE * (1 - free))[:, None]
+        scores[:, _WHOLE:] += np.log(np.maximum(_NEVER, free))[:, None]
         top = max(0.0, float(scores.max(initial=0.0)))
         weight = np.exp(scores - top)
         effect.weight = weight / (weight.sum() + np.exp(-top))
@@ -309,8 +319,9 @@ class Mixture:
         """The sum over the lines of each list: rows are seen kinds, columns what a line asks for."""
         if not len(self._cells):
             return np.zeros(len(self.index))
-        of_lines = of_kinds.astype(np.float32).ravel().take(self._cells)
-        sums = np.add.reduceat(of_lines, np.minimum(self._begins, len(of_lines) - 1))
+        of_lines = np.zeros(len(self._cells) + 1, dtype=np.float32)  # one more, for lists that begin behind the last
+        of_kinds.astype(np.float32).ravel().take(self._cells, out=of_lines[:-1])
+        sums = np.add.reduceat(of_lines, self._begins)
         sums[self._bare] = 0.0
         return sums.astype(np.float64)
 
@@ -348,7 +359,7 @@ class Mixture:
 
     def _balance(self) -> None:
         """Leave one effect that is none for the most part; more would count the same doubt twice."""
-        idle = [effect for effect in self.effects if effect.none > 0.5]
+        idle = [effect for effect in self.effects if effect.none > _IDLE]
         for effect in idle[1:]:
             self.effects.remove(effect)
             self.expected = np.maximum(self.expected - effect.brings, 0.0)

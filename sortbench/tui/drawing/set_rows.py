@@ -12,6 +12,7 @@ from sortbench.tui.widgets.rows import Column, Row, Span, bar, clip, columns
 
 _LIKELY, _DOUBTFUL = 0.9, 0.1
 _BAR = 8
+_WIDE = 100  # columns from which there is room for more than one kind to look for
 _LAYOUT = (
     Column(1),
     Column(5, 12),
@@ -54,7 +55,7 @@ def head_rows(view: LotView | None, name_of: Callable[[str], str], width: int) -
     if view.pile is None and view.lists:
         told = "How complete the sets are is told once `sortbench pile` knows how large the pile is."
         rows += wrapped(told, "warning", width, 2)
-    for place, sought in enumerate(view.sought):
+    for place, sought in enumerate(view.sought[: 3 if width >= _WIDE else 1]):
         rows += wrapped(f"look for {sought_words(sought, name_of)}", "text" if place else "present", width, 2)
     if view.lists and view.counted and not view.sought:
         rows.append((("no single kind would decide more", "quiet"),))
@@ -75,7 +76,7 @@ def set_row(each: Standing, is_target: bool, name_of: Callable[[str], str], chos
         (each.key, "held" if is_target else "quiet"),
         (each.name, look),
         ("remains", "quiet") if remains else (percent(each.chance), _style(each.chance)),
-        bar(0 if remains else round(each.chance * 1000), 1000, _BAR),
+        bar(0 if remains else round(each.chance * _BAR), _BAR, _BAR),
         complete_words(each.complete) or ("–", "quiet"),
         f"{each.lines_seen:,} of {each.lines:,}",
         f"{each.found:,.0f} of {each.pieces:,}",
