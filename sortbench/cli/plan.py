@@ -120,7 +120,7 @@ def plan(
     bring as spares. A spare brings the share of the lowest price offered for its kind that `sortbench prices --spare`
     sets; without it spares are worth nothing here. What becomes spare is listed.
 
-    --json adds "parcels", "total", "on_order", "spares", "locks", "limits", "binding" and "notes" to the rows; all
+    --json adds "parcels", "total", "spares", "locks", "limits", "binding" and "notes" to the rows; all
     amounts are texts in the bench's money.
     """
     from sortbench.cli import plan_view as view

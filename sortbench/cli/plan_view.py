@@ -64,9 +64,9 @@ def show(made: Planned, name_of: Callable[[str], str]) -> None:
 
 
 def _choice_cells(made: Planned, name_of: Callable[[str], str]) -> list[tuple[str, ...]]:
-    """What is done line by line, lines that only wait for an order among them."""
-    currency, question = made.question.currency, made.question
-    cells = [
+    """What is done line by line."""
+    currency = made.question.currency
+    return [
         (
             row.target,
             str(row.number),
@@ -79,21 +79,6 @@ def _choice_cells(made: Planned, name_of: Callable[[str], str]) -> list[tuple[st
         )
         for row in made.choices
     ]
-    cells += [
-        (
-            spot.target,
-            str(spot.number),
-            f"{name_of(spot.kind.part)}, {spot.kind.shade}",
-            "on order",
-            f"{spot.ordered:,}",
-            "",
-            "",
-            "nothing else is lacking",
-        )
-        for spot in question.awaited
-    ]
-    targets = list(dict.fromkeys(spot.target for spot in (*question.spots, *question.awaited)))
-    return sorted(cells, key=lambda row: (targets.index(row[0]), int(row[1])))
 
 
 def _show_spares(made: Planned, name_of: Callable[[str], str]) -> None:
@@ -196,17 +181,6 @@ def as_json(made: Planned, dropped: Sequence[str]) -> None:
                 "shipping": amount(row.shipping),
             }
             for row in made.parcels
-        ],
-        "on_order": [
-            {
-                "target": spot.target,
-                "line": spot.number,
-                "part": spot.kind.part,
-                "shade": spot.kind.shade,
-                "quantity": spot.ordered,
-            }
-            for spot in (*made.question.spots, *made.question.awaited)
-            if spot.ordered
         ],
         "finished": dict(made.finished),
         "spares": [

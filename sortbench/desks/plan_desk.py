@@ -250,7 +250,7 @@ def _checked(bench: Desk, locks: Iterable[Lock], worth: bool) -> list[Lock]:
         if not choices:
             raise DataError(
                 f"Nothing is to be planned on {where}.",
-                "Only lines with holes that are not on order, or with pieces below their standard, can be locked.",
+                "Only lines with holes, or with pieces below their standard, can be locked.",
             )
         ways = settling.offers.get(lock.line, ())
         way = next((each for each in ways if each.offer == lock.offer), None)

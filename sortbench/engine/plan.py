@@ -275,12 +275,12 @@ def _whole_above(lowest: float) -> int:
 
 
 def idle(case: PlanCase) -> dict[int, int]:
-    """The plan of doing nothing: what lies on the bench is kept as it is, all else left open."""
+    """The plan of doing nothing: what lies on the bench is kept as it is, what is on order awaited."""
     left = [source.limit for source in case.sources]
     lacks = [demand.need if demand.group < 0 else 0 for demand in case.demands]
     taken: dict[int, int] = {}
-    order = {Choice.KEEP: 0, Choice.TREAT: 1, Choice.OPEN: 2}
-    for place in sorted(range(len(case.ways)), key=lambda place: order.get(case.ways[place].choice, 3)):
+    order = {Choice.KEEP: 0, Choice.AWAIT: 1, Choice.TREAT: 2, Choice.OPEN: 3}
+    for place in sorted(range(len(case.ways)), key=lambda place: order.get(case.ways[place].choice, 4)):
         demand, source, choice, _, most = case.ways[place]
         if choice not in order:
             break

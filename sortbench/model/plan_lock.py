@@ -18,8 +18,11 @@ class Choice(StrEnum):
     BUY = "buy"
     STAND_IN = "stand-in"
     OPEN = "leave open"
+    AWAIT = "on order"
 
 
+LOCKABLE = tuple(choice for choice in Choice if choice is not Choice.AWAIT)
+"""Choices that a line can be locked to: what is on order comes in any case."""
 TAKING = (Choice.BUY, Choice.STAND_IN, Choice.MOVE)
 """Choices that bring a line pieces it does not have; locked to one, it is left open only where that cannot be done."""
 BOUGHT = (Choice.BUY, Choice.STAND_IN)
@@ -66,6 +69,8 @@ def checked_lock(lock: Lock) -> Lock:
     Raises:
         DataError: it names no line, does not tell what the line asked for, or names an offer where nothing is bought.
     """
+    if lock.choice not in LOCKABLE:
+        raise DataError(f"A line cannot be locked to {lock.choice}.")
     if not lock.target or lock.number < 1 or lock.kind is None:
         raise DataError("A lock needs a target, the number of a line from 1, and what the line asks for.")
     if lock.offer and lock.choice not in BOUGHT:

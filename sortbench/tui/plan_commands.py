@@ -7,7 +7,7 @@ from sortbench.tui.command import Command, at
 _PLAN = at("plan")
 
 
-_SHOWN = ("keep", "treat", "move", "buy", "stand-in", "leave open")
+_SHOWN = ("keep", "treat", "move", "buy", "stand-in", "leave open", "on order")
 
 PLAN_COMMANDS: tuple[Command, ...] = (
     _PLAN(
@@ -25,7 +25,7 @@ PLAN_COMMANDS: tuple[Command, ...] = (
             f"show.{choice.replace(' ', '-')}",
             str(number),
             choice,
-            "Show only one choice, by its place: keep, treat, move, buy, stand-in, leave open.",
+            "Show only one choice, by its place: keep, treat, move, buy, stand-in, leave open, on order.",
         )
         for number, choice in enumerate(_SHOWN, 1)
     ),

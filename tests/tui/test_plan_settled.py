@@ -146,7 +146,7 @@ async def test_the_plan_becomes_orders(app: SortbenchApp, bench: Bench) -> None:
         await press(pilot, "o")
         assert "✗ This plan buys nothing." in text(app)
         await press(pilot, "end", "home", *"/arch", "enter", "enter")
-        assert "All that this line lacks is on order." in text(app)
+        assert "What is on order comes in any case." in text(app)
         assert not bench.planning.view().locks
 
 

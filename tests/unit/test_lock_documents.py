@@ -52,6 +52,7 @@ def test_damage_is_refused_by_name(documents: Documents, field: str, value: obje
         Lock("", 1, Choice.KEEP, "", PLATE),
         Lock("T-03", 0, Choice.KEEP, "", PLATE),
         Lock("T-03", 1, Choice.KEEP),
+        Lock("T-03", 1, Choice.AWAIT, "", PLATE),
         Lock("T-03", 1, Choice.KEEP, "17", PLATE),
     ],
 )

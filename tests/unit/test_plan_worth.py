@@ -19,7 +19,7 @@ from sortbench.engine.planning.plan_locks import gone_words, settling_of
 from sortbench.engine.planning.plan_question import Question
 from sortbench.engine.planning.plan_spares import SpareRow, Spares, spares_of_plan
 from sortbench.model.catalogue import Kind
-from sortbench.model.grade import Flaw, Grade
+from sortbench.model.grade import Flaw, Flaws, Grade
 from sortbench.model.order import Order, OrderLine
 from sortbench.model.plan_lock import Lock
 from sortbench.model.prices import Terms
@@ -112,9 +112,9 @@ def test_a_lock_goes_with_what_it_was_on(lock: Lock, word: str) -> None:
 # On order
 
 
-def awaited(*pieces: tuple[Kind, int], target: str = "T-03") -> OrderState:
-    """An order that was sent, of which nothing came yet."""
-    lines = tuple(OrderLine("17", kind, None, (), Decimal("0.10"), quantity, target) for kind, quantity in pieces)
+def awaited(*pieces: tuple[Kind, int], target: str = "T-03", flaws: Flaws = ()) -> OrderState:
+    """An order of which nothing came yet."""
+    lines = tuple(OrderLine("17", kind, None, flaws, Decimal("0.10"), number, target) for kind, number in pieces)
     order = Order("P1", "Attic & Co", "EUR", lines, Decimal(0), "2026-03-01T09:00:00Z")
     return states_of([order], Ledger(()), CATALOGUE)[0]
 
@@ -123,10 +123,14 @@ def test_what_is_on_order_is_not_planned_again() -> None:
     target = BELL_FOUNDRY._replace(lines=(Line(PLATE, 3), Line(TILE, 2)))
     seen = seen_of(picture([target], (PLATE, Grade.G5, (), 1)), [awaited((PLATE, 1), (TILE, 5))])
     question = ask(seen, market(offer(PLATE, "0.50")))
-    assert [(spot.number, spot.need, spot.ordered) for spot in question.spots] == [(1, 2, 1)]
-    assert [(spot.number, spot.ordered) for spot in question.awaited] == [(2, 2)]
-    assert done(question) == {("T-03", 1, Choice.KEEP): 1, ("T-03", 1, Choice.BUY): 1}
-    assert all(row.why.endswith("; 1 on order") for row in choices_of(question, solve(question.case)))
+    assert done(question) == {
+        ("T-03", 1, Choice.KEEP): 1,
+        ("T-03", 1, Choice.AWAIT): 1,
+        ("T-03", 1, Choice.BUY): 1,
+        ("T-03", 2, Choice.AWAIT): 2,
+    }
+    told = {row.why for row in choices_of(question, solve(question.case)) if row.choice is Choice.AWAIT}
+    assert told == {"waits for an order"}
 
 
 def test_what_is_on_order_in_place_of_aged_pieces_is_not_planned_again() -> None:
@@ -134,17 +138,46 @@ def test_what_is_on_order_in_place_of_aged_pieces_is_not_planned_again() -> None
     goods = market(offer(PLATE, "0.10"))
     assert done(ask(bench, goods)) == {("T-03", 1, Choice.BUY): 3}
     question = ask(seen_of(bench, [awaited((PLATE, 2))]), goods)
-    assert [spot.ordered for spot in question.spots] == [2], "one for the hole, one for an aged piece"
-    assert done(question) == {("T-03", 1, Choice.KEEP): 1}, "another parcel costs more than one blemish"
-    assert not ask(seen_of(bench, [awaited((PLATE, 3))]), goods).spots
-    locked = ask(seen_of(bench, [awaited((PLATE, 2))]), goods, locks=[Lock("T-03", 1, Choice.KEEP)])
-    assert done(locked) == {("T-03", 1, Choice.KEEP): 2}, "kept by hand, whatever is on order"
+    # Another parcel costs more than one blemish.
+    assert done(question) == {("T-03", 1, Choice.AWAIT): 2, ("T-03", 1, Choice.KEEP): 1}
+    assert done(ask(seen_of(bench, [awaited((PLATE, 3))]), goods)) == {("T-03", 1, Choice.AWAIT): 3}
+    locked = ask(seen_of(bench, [awaited((PLATE, 3))]), goods, locks=[Lock("T-03", 1, Choice.KEEP)])
+    assert done(locked) == {("T-03", 1, Choice.KEEP): 2, ("T-03", 1, Choice.AWAIT): 1}, "kept by hand"
+
+
+def test_what_was_ordered_for_a_target_is_for_no_other() -> None:
+    second = Target("T-05", "Signal Hut", 1988, 2, (Line(PLATE, 2),))
+    bench = picture([BELL_FOUNDRY, second])
+    own = ask(seen_of(bench, [awaited((PLATE, 4), target="T-05")]), market())
+    assert done(own) == {("T-03", 1, Choice.OPEN): 3, ("T-05", 1, Choice.AWAIT): 2}
+    for_all = ask(seen_of(bench, [awaited((PLATE, 4), target="")]), market())
+    assert sum(number for (_, _, choice), number in done(for_all).items() if choice is Choice.AWAIT) == 4
+
+
+def test_what_is_on_order_is_weighed_as_the_seller_describes_it() -> None:
+    cracked = awaited((PLATE, 3), flaws=(Flaw.CRACKED,))
+    question = ask(seen_of(picture([BELL_FOUNDRY]), [cracked]), market())
+    assert costs(question, Choice.AWAIT) == [25]
+    assert done(question) == {("T-03", 1, Choice.AWAIT): 3}
 
 
 def test_what_cannot_be_had_stays_though_another_is_on_order() -> None:
-    bench = picture([BELL_FOUNDRY._replace(lines=(Line(BELL, 2),))], (BELL, Grade.G1, (), 1))
+    printed = BELL_FOUNDRY._replace(lines=(Line(BELL, 2),))
+    bench = picture([printed], (BELL, Grade.G1, (), 1))
     question = ask(seen_of(bench, [awaited((BELL, 2))]), market())
-    assert done(question) == {("T-03", 1, Choice.KEEP): 1}
+    assert done(question) == {("T-03", 1, Choice.KEEP): 1, ("T-03", 1, Choice.AWAIT): 1}
+
+
+def test_a_lock_to_buy_counts_what_is_on_order() -> None:
+    bench = picture([BELL_FOUNDRY])
+    goods = market(offer(PLATE, "0.10", stock=1))
+    question = ask(seen_of(bench, [awaited((PLATE, 1))]), goods, locks=[Lock("T-03", 1, Choice.BUY)])
+    assert done(question) == {
+        ("T-03", 1, Choice.AWAIT): 1,
+        ("T-03", 1, Choice.BUY): 1,
+        ("T-03", 1, Choice.OPEN): 1,
+    }
+    assert locked_costs(question) == (110 + 200, 110 + 200)
 
 
 def test_what_is_on_order_of_an_offer_cannot_be_bought_again() -> None:

@@ -43,7 +43,7 @@ class StandingRow(NamedTuple):
     since: str = ""
 
 
-class Coming:
+class _Coming:
     """Ordered pieces, handed to the lines that lack them."""
 
     def __init__(self, states: Iterable[OrderState]) -> None:
@@ -85,7 +85,7 @@ def standing_rows(
         notes: by key, since when lines have stood.
     """
     states = tuple(states)
-    coming, offered = Coming(states), _offered(offers, states)
+    coming, offered = _Coming(states), _offered(offers, states)
     lines = list(_short_lines(picture))
     own = [
         coming.take([(kind, target.code) for kind in picture.fill.accepts(target, number)], short)

@@ -1,7 +1,8 @@
 """The plan's question out of what was seen of the bench: lines, their pieces, offers and prices, in whole numbers.
 
-A line is asked about where it lacks pieces that are not on order, or has some below its standard or standing in; and
-where a line that is asked about might take pieces of it. All other lines stay as they are.
+A line is asked about where it lacks pieces, or has some below its standard or standing in; and where a line that is
+asked about might take pieces of it. All other lines stay as they are. Pieces on order cost nothing any more; they go
+where they are of most use, in the target they were ordered for.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from decimal import Decimal
 from sortbench.engine.picture import Picture
 from sortbench.engine.planning.plan_case import MANY, Choice, Demand, Group, PlanCase, Source, Way
 from sortbench.engine.planning.plan_costs import Costs, Treating
-from sortbench.engine.planning.plan_lines import LineKey, Seen, SeenLine, seen_of
+from sortbench.engine.planning.plan_lines import Awaited, LineKey, Seen, SeenLine, seen_of
 from sortbench.engine.planning.plan_market import Market, Wares
 from sortbench.engine.planning.plan_question import Idle, Question, Spot, Stuff
 from sortbench.engine.planning.plan_spares import Spares
@@ -64,8 +65,9 @@ class _Asker:
         self._notes: list[str] = []
         self._worth = worth
         self._wares = Wares(seen.catalogue, market, {kind for line in seen.lines for kind in line.accepts})
-        self._lines = [line if not line.ordered else self._awaiting(line) for line in seen.lines]
+        self._lines = seen.lines
         self._spares = Spares(market) if worth else None
+        self._to_be_bought = self._wares.offered | {each.kind for each in seen.awaited}
         self._groups = list(dict.fromkeys(line.target.code for line in self._lines)) if worth else []
         self._demands: list[Demand] = []
         self._sources: list[Source] = []
@@ -75,14 +77,10 @@ class _Asker:
         self._treatable: set[LineKey] = set()
         self._of_offer: dict[str, int] = {}
         self._held: dict[LineKey, list[tuple[int, Share]]] = {}
+        self._coming: dict[Kind, list[tuple[int, Awaited]]] = {}
         self._held_of_kind: dict[Kind, list[tuple[int, Share, SeenLine]]] = {}
 
     # What is asked about
-
-    def _awaiting(self, line: SeenLine) -> SeenLine:
-        """A line with orders in place of no pieces that it keeps in any case."""
-        stays = sum(share.quantity for share in line.fill.shares if self._stays(line, share))
-        return line._replace(ordered=min(line.ordered, line.fill.line.quantity - stays))
 
     def _stays(self, line: SeenLine, share: Share) -> bool:
         """Whether like pieces of a line are never given away: they cannot be had again, or the line is locked so."""
@@ -107,6 +105,7 @@ class _Asker:
         for place, line in enumerate(lines):
             self._demands.append(Demand(line.need, place_of.get(line.target.code, -1)))
             self._own(place, line)
+        self._await()
         for place, line in enumerate(lines):
             self._settle(place, line)
         idle = tuple(self._idle(known))
@@ -130,7 +129,6 @@ class _Asker:
             self._market.terms.currency,
             (*self._wares.notes, *self._notes, *self._treating.notes),
             self._locks,
-            tuple(_spot(line) for line in self._lines if line.ordered and line.key not in known),
             frozenset(self._treatable),
             self._penalties,
             idle,
@@ -140,7 +138,7 @@ class _Asker:
 
     def _asked(self) -> list[SeenLine]:
         """Lines that are asked about, in the order of the ranks and lists."""
-        wanting = [line for line in self._lines if line.need and self._is_wanting(line)]
+        wanting = [line for line in self._lines if self._is_wanting(line)]
         rank: dict[Kind, int] = {}
         for line in wanting:
             for kind in line.accepts:
@@ -162,7 +160,7 @@ class _Asker:
         return [line for line in self._lines if line.key in chosen]
 
     def _is_wanting(self, line: SeenLine) -> bool:
-        return line.fill.short > line.ordered or any(self._kept_cost(line, share) for share in line.fill.shares)
+        return line.fill.short > 0 or any(self._kept_cost(line, share) for share in line.fill.shares)
 
     def _kept_cost(self, line: SeenLine, share: Share) -> int:
         piece = share.piece
@@ -178,11 +176,18 @@ class _Asker:
             held.append((len(self._sources), share))
             self._held_of_kind.setdefault(kind, []).append((len(self._sources), share, line))
             self._sources.append(Source(share.quantity, home=place if self._stays(line, share) else -1))
-            self._stuff.append(Stuff(share.piece, place, None, kind, self._is_kept(share), self._brings(kind)))
+            self._stuff.append(Stuff(share.piece, line.key, None, kind, self._is_kept(share), self._brings(kind)))
 
     def _is_irreplaceable(self, kind: Kind) -> bool:
         part = self._seen.catalogue.parts.get(kind.part)
-        return not self._wares.offers.get(kind) or (part is not None and Care.PRINT in part.care)
+        return kind not in self._to_be_bought or (part is not None and Care.PRINT in part.care)
+
+    def _await(self) -> None:
+        """The pieces on order."""
+        for each, quantity in self._seen.awaited.items():
+            self._coming.setdefault(each.kind, []).append((len(self._sources), each))
+            self._sources.append(Source(quantity))
+            self._stuff.append(Stuff(None, None, None, each.kind, awaited=each))
 
     def _offered(self, offer: Offer) -> int:
         """The source of an offer."""
@@ -191,7 +196,7 @@ class _Asker:
             place = self._of_offer[offer.id] = len(self._sources)
             shop = self._wares.shops[offer.seller]
             self._sources.append(Source(offer.stock, shop, self._wares.price(offer), self._wares.mg(offer.kind)))
-            self._stuff.append(Stuff(None, -1, offer, offer.kind))
+            self._stuff.append(Stuff(None, None, offer, offer.kind))
         return place
 
     # Ways
@@ -210,6 +215,10 @@ class _Asker:
                 f"Nothing on line {line.number} of {line.target.code} can be treated.",
                 "It takes graded, washed pieces without flaws below the lowest grade, and rates of success.",
             )
+        for source, each in self._arriving(line):
+            points = line.accepts[each.kind]
+            cost = self._costs.as_it_is(line.target.code, line.fill.line, each.grade, each.flaws, points)
+            self._way(place, source, Choice.AWAIT, cost)
         if locked in (None, Choice.KEEP, Choice.TREAT, Choice.MOVE):
             self._moves(place, line)
         for offer, choice, points in self._offers(line, lock):
@@ -225,6 +234,13 @@ class _Asker:
                 self._ways.append(Way(place, -1, Choice.OPEN, hole, rest))
             self._penalties[len(self._ways)] = 0  # how much is known once all ways are
         self._ways.append(Way(place, -1, Choice.OPEN, hole))
+
+    def _arriving(self, line: SeenLine) -> Iterable[tuple[int, Awaited]]:
+        """Pieces on order that a line may have."""
+        for kind in line.accepts:
+            for source, each in self._coming.get(kind, ()):
+                if each.target in ("", line.target.code):
+                    yield source, each
 
     def _offers(self, line: SeenLine, lock: Lock | None) -> Iterable[tuple[Offer, Choice, int]]:
         """Offers that a line may buy from: as what, and what that costs in correctness."""
@@ -257,10 +273,11 @@ class _Asker:
         return treated
 
     def _to_be_had(self, line: SeenLine, lock: Lock) -> int:
-        """Pieces that a line could have in the way it is locked to."""
+        """Pieces that a line could have in the way it is locked to, those on order among them."""
+        coming = sum(self._sources[source].limit for source, _ in self._arriving(line))
         if lock.choice is Choice.MOVE:
-            return sum(share.quantity for _, share in self._movable(line))
-        return sum(offer.stock for offer, _, _ in self._offers(line, lock))
+            return coming + sum(share.quantity for _, share in self._movable(line))
+        return coming + sum(offer.stock for offer, _, _ in self._offers(line, lock))
 
     def _treated(self, line: SeenLine, share: Share, keep: int) -> int | None:
         piece = share.piece
@@ -342,4 +359,4 @@ class _Asker:
 
 
 def _spot(line: SeenLine) -> Spot:
-    return Spot(line.target.code, line.number, line.fill.line.kind, line.need, line.ordered)
+    return Spot(line.target.code, line.number, line.fill.line.kind, line.need)

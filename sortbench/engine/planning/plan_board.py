@@ -68,8 +68,6 @@ def choices_of(question: Question, plan: Plan) -> tuple[ChoiceRow, ...]:
         offer = stuff.offer.id if stuff and stuff.offer else ""
         price = source.price if source else 0
         why = _why(reasons, place, way.choice, question.locks.get(spot.key))
-        if spot.ordered:
-            why += f"; {spot.ordered:,} on order"
         what = _what(question, way)
         rows.append(ChoiceRow(*spot[:3], way.choice, quantity, what, offer, cost, price, why))
     order = {spot[:2]: place for place, spot in enumerate(question.spots)}
@@ -78,6 +76,8 @@ def choices_of(question: Question, plan: Plan) -> tuple[ChoiceRow, ...]:
 
 def _why(reasons: _Reasons, place: int, choice: Choice, lock: Lock | None) -> str:
     """The reason for a way, where a lock is none: of pieces settled as it says nothing else was asked."""
+    if choice is Choice.AWAIT:
+        return "waits for an order"
     if lock is not None and lock.choice in (choice, Choice.OPEN):
         return f"locked to {lock.words} by hand"
     why = reasons.why(place)
@@ -99,19 +99,16 @@ def _what(question: Question, way: Way) -> str:
     if way.source < 0:
         return ""
     stuff = question.stuff[way.source]
-    if stuff.offer is not None:
-        grade, flaws = stuff.offer.grade, stuff.offer.flaws
-    else:
-        assert stuff.piece is not None
-        grade, flaws = stuff.piece.grade, stuff.piece.flaws
+    described = stuff.offer or stuff.piece or stuff.awaited
+    assert described is not None
+    grade, flaws = described.grade, described.flaws
     words = ", ".join([f"grade {grade.label}" if grade else "not graded", *(flaw.value for flaw in flaws)])
     if stuff.kind != question.spots[way.demand].kind:
         words = f"{stuff.kind}, {words}"
     if stuff.offer is not None:
         return f"{words}, from {stuff.offer.seller}"
-    if stuff.holder != way.demand:
-        holder = question.spots[stuff.holder]
-        return f"{words}, from {holder.target} line {holder.number}"
+    if stuff.holder is not None and stuff.holder != question.spots[way.demand].key:
+        return f"{words}, from {stuff.holder[0]} line {stuff.holder[1]}"
     return words
 
 

@@ -5,15 +5,15 @@ Taking it is quick, so that the question may then be put together in a thread of
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
 from sortbench.engine.finishing.orders import OrderState
-from sortbench.engine.finishing.standing import Coming
 from sortbench.engine.picture import Picture
 from sortbench.engine.sharing.pieces import Piece, pieces_of
 from sortbench.engine.sharing.shares import LineFill
 from sortbench.model.catalogue import Catalogue, Kind
+from sortbench.model.grade import Flaws, Grade
 from sortbench.model.target import Target
 
 LineKey = tuple[str, int]
@@ -27,14 +27,12 @@ class SeenLine(NamedTuple):
         target, number: which line; numbers count from 1.
         fill: what it has.
         accepts: kinds that may fill it, and what each costs in correctness.
-        ordered: pieces on order for it: of those it lacks, and then in place of aged ones, flawed ones and stand-ins.
     """
 
     target: Target
     number: int
     fill: LineFill
     accepts: Mapping[Kind, int]
-    ordered: int = 0
 
     @property
     def key(self) -> LineKey:
@@ -42,19 +40,23 @@ class SeenLine(NamedTuple):
         return self.target.code, self.number
 
     @property
-    def replaceable(self) -> int:
-        """Pieces that are below standard or stand in, so that others may be on order in their place."""
-        lowest = self.fill.line.lowest
-        return sum(
-            share.quantity
-            for share in self.fill.shares
-            if share.cost or share.piece.flaws or (share.piece.grade is not None and share.piece.grade < lowest)
-        )
-
-    @property
     def need(self) -> int:
-        """Pieces that are to be settled: all it asks for but those on order."""
-        return self.fill.line.quantity - self.ordered
+        """Pieces that are to be settled."""
+        return self.fill.line.quantity
+
+
+class Awaited(NamedTuple):
+    """Like pieces that are on order.
+
+    Attributes:
+        kind, grade, flaws: as the seller describes them; no grade where nobody said.
+        target: code of the target they were ordered for; empty for none in particular.
+    """
+
+    kind: Kind
+    grade: Grade | None
+    flaws: Flaws
+    target: str
 
 
 class Seen(NamedTuple):
@@ -63,11 +65,13 @@ class Seen(NamedTuple):
     Attributes:
         catalogue: parts and shades.
         lines: of all targets that are not parked, the first rank first.
+        awaited: pieces on order, and how many.
         spares: pieces that no line has and that are set aside for none, and how many; empty where nobody asked.
     """
 
     catalogue: Catalogue
     lines: tuple[SeenLine, ...]
+    awaited: Mapping[Awaited, int]
     spares: Mapping[Piece, int]
 
 
@@ -86,21 +90,13 @@ def seen_of(picture: Picture, states: Iterable[OrderState] = (), spares: bool = 
         if not each.target.parked
         for number, line in enumerate(each.lines, 1)
     )
-    if states := tuple(states):
-        lines = _awaiting(lines, states)
-    return Seen(picture.catalogue, lines, _spares(picture, lines) if spares else {})
-
-
-def _awaiting(lines: Sequence[SeenLine], states: Iterable[OrderState]) -> tuple[SeenLine, ...]:
-    """The lines with what is on order for them: for holes as the standing list has it, then to replace pieces."""
-    coming = Coming(states)
-    own = [[(kind, line.target.code) for kind in line.accepts] for line in lines]
-    found = [coming.take(keys, line.fill.short) for keys, line in zip(own, lines, strict=True)]
-    for place, line in enumerate(lines):
-        found[place] += coming.take(coming.of_kind(line.fill.line.kind), line.fill.short - found[place])
-    for place, line in enumerate(lines):
-        found[place] += coming.take(own[place], line.replaceable)
-    return tuple(line._replace(ordered=some) for line, some in zip(lines, found, strict=True))
+    awaited: dict[Awaited, int] = {}
+    for state in states:
+        for each in state.lines:
+            if each.awaited:
+                key = Awaited(each.line.kind, each.line.grade, each.line.flaws, each.line.target)
+                awaited[key] = awaited.get(key, 0) + each.awaited
+    return Seen(picture.catalogue, lines, awaited, _spares(picture, lines) if spares else {})
 
 
 def _spares(picture: Picture, lines: Iterable[SeenLine]) -> dict[Piece, int]:

@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from sortbench.engine.planning.plan_lines import LineKey
 from sortbench.engine.planning.plan_question import Question
-from sortbench.model.plan_lock import Choice, Lock
+from sortbench.model.plan_lock import LOCKABLE, Choice, Lock
 from sortbench.model.target import Target
 
 
@@ -61,7 +61,8 @@ def settling_of(question: Question) -> Settling:
         choices[key].add(Choice.TREAT)
     for place, way in enumerate(question.case.ways):
         key = question.spots[way.demand].key
-        choices[key].add(way.choice)
+        if way.choice in LOCKABLE:
+            choices[key].add(way.choice)
         offer = question.stuff[way.source].offer if way.source >= 0 else None
         if offer is not None:
             price = question.case.sources[way.source].price

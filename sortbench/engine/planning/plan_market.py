@@ -54,6 +54,7 @@ class Wares:
 
     Attributes:
         offers: by kind.
+        offered: kinds that somebody offers, whether or not all of it is on order.
         shops: places of the sellers by name.
         notes: what was left out or assumed, in words.
     """
@@ -65,6 +66,7 @@ class Wares:
         masses = [part.mass_g for part in catalogue.parts.values() if part.mass_g is not None]
         self._assumed_g = median(masses) if masses else ASSUMED_G
         self.notes: list[str] = []
+        self.offered: set[Kind] = set()
         self.offers = self._usable(wanted)
         names = {offer.seller for some in self.offers.values() for offer in some}
         self.shops = {name: place for place, name in enumerate(each for each in market.sellers if each in names)}
@@ -74,14 +76,16 @@ class Wares:
         found: dict[Kind, list[Offer]] = {}
         lacking: dict[str, int] = {}
         for offer in self._market.offers.values():
-            left = offer.stock - self._market.ordered.get(offer.id, 0)
-            if offer.kind not in wanted or left <= 0:
+            if offer.kind not in wanted:
                 continue
             own = self._market.sellers[offer.seller].currency
             unknown = [code for code in (offer.currency or own, own) if not self._rates.knows(code)]
+            left = offer.stock - self._market.ordered.get(offer.id, 0)
             if unknown:
                 lacking[unknown[0]] = lacking.get(unknown[0], 0) + 1
-            else:
+                continue
+            self.offered.add(offer.kind)
+            if left > 0:
                 found.setdefault(offer.kind, []).append(offer if left == offer.stock else offer._replace(stock=left))
         for code, number in sorted(lacking.items()):
             left_out = "1 offer is" if number == 1 else f"{number} offers are"

@@ -10,7 +10,7 @@ from typing import NamedTuple
 from sortbench.engine.plan import Plan, Taken
 from sortbench.engine.planning.plan_case import MANY as MANY
 from sortbench.engine.planning.plan_case import Choice, PlanCase, figures
-from sortbench.engine.planning.plan_lines import LineKey
+from sortbench.engine.planning.plan_lines import Awaited, LineKey
 from sortbench.engine.sharing.pieces import Piece
 from sortbench.model.catalogue import Kind
 from sortbench.model.offer import Offer
@@ -18,17 +18,12 @@ from sortbench.model.plan_lock import Lock
 
 
 class Spot(NamedTuple):
-    """A line that is asked about: its target, its number from 1, what it asks for, and pieces to be settled.
-
-    Attributes:
-        ordered: pieces that it waits for besides, for they are on order.
-    """
+    """A line that is asked about: its target, its number from 1, what it asks for, and pieces to be settled."""
 
     target: str
     number: int
     kind: Kind
     need: int
-    ordered: int = 0
 
     @property
     def key(self) -> LineKey:
@@ -37,23 +32,25 @@ class Spot(NamedTuple):
 
 
 class Stuff(NamedTuple):
-    """What a source of the case is: pieces that a line has, or an offer.
+    """What a source of the case is: pieces that a line has, an offer, or pieces that are on order.
 
     Attributes:
-        piece: like pieces on the bench; None for an offer.
-        holder: place of the line that has them; below 0 for an offer.
-        offer: None for pieces on the bench.
+        piece: like pieces on the bench; None for all others.
+        holder: the line that has them, likewise.
+        offer: None where nothing is bought.
         kind: of the pieces.
         kept: whether they are never thrown away: printed, or not to be had.
         brings: what each brings as a spare, minor units; 0 where it is not reckoned.
+        awaited: pieces on order; None for all others.
     """
 
     piece: Piece | None
-    holder: int
+    holder: LineKey | None
     offer: Offer | None
     kind: Kind
     kept: bool = False
     brings: int = 0
+    awaited: Awaited | None = None
 
 
 class Idle(NamedTuple):
@@ -86,7 +83,6 @@ class Question(NamedTuple):
         currency: of all money.
         notes: what was left out or assumed, in words.
         locks: lines settled by hand, by target and number, and how.
-        awaited: lines whose holes are all on order, so that nothing is asked about them.
         treatable: lines that have pieces which may be treated.
         penalties: by place of a way, what it costs because it is against a lock.
         idle: pieces of targets that may be given up, on lines that are not asked about.
@@ -102,7 +98,6 @@ class Question(NamedTuple):
     currency: str
     notes: tuple[str, ...]
     locks: Mapping[LineKey, Lock]
-    awaited: tuple[Spot, ...] = ()
     treatable: frozenset[LineKey] = frozenset()
     penalties: Mapping[int, int] = MappingProxyType({})
     idle: tuple[Idle, ...] = ()

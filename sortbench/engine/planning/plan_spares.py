@@ -92,8 +92,8 @@ def spares_of_plan(question: Question, plan: Plan) -> tuple[SpareRow, ...]:
         left[question.case.ways[place].source] -= quantity
     found: Counter[tuple[Piece, int, str, bool]] = Counter()
     for place, stuff in enumerate(question.stuff):
-        if stuff.piece is not None and left[place] > 0:
-            code = question.spots[stuff.holder].target
+        if stuff.piece is not None and stuff.holder is not None and left[place] > 0:
+            code, _ = stuff.holder
             found[stuff.piece, stuff.brings, code, code in settled] += left[place]
     for each in question.idle:
         if each.target not in settled:

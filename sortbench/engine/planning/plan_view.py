@@ -21,7 +21,7 @@ class PlanLine(NamedTuple):
     Attributes:
         target, number: which line.
         kind, name, rgb: what it asks for; the part's name, and the shade's value, empty where it is not known.
-        choice: what is done; None where all that is lacking is on order, so that nothing is planned.
+        choice: what is done.
         quantity: pieces.
         what: which pieces, in words.
         seller: who sells them, empty where nothing is bought.
@@ -35,7 +35,7 @@ class PlanLine(NamedTuple):
     kind: Kind
     name: str
     rgb: str
-    choice: Choice | None
+    choice: Choice
     quantity: int
     what: str
     seller: str
@@ -47,11 +47,6 @@ class PlanLine(NamedTuple):
     def key(self) -> LineKey:
         """Which line of which target."""
         return self.target, self.number
-
-    @property
-    def word(self) -> str:
-        """What is done, in a word or two."""
-        return str(self.choice or "on order")
 
 
 class PlanTotals(NamedTuple):
@@ -92,21 +87,18 @@ def lines_of(
     question: Question, plan: Plan, choices: Iterable[ChoiceRow], catalogue: Catalogue
 ) -> tuple[PlanLine, ...]:
     """A row for each choice on each line, in the order of the lines. Lines on which nothing changes are kept as they
-    are; those of targets that are given up are left out; those that wait for an order say so."""
+    are; those of targets that are given up are left out."""
     sellers = {stuff.offer.id: stuff.offer.seller for stuff in question.stuff if stuff.offer is not None}
     given_up = set(question.groups) - {question.groups[place] for place in plan.settled}
     by_line: dict[LineKey, list[ChoiceRow]] = {}
     for row in choices:
         by_line.setdefault((row.target, row.number), []).append(row)
     found = []
-    for spot in _in_order(question):
+    for spot in question.spots:
         if spot.target in given_up:
             continue
         shade = catalogue.shades.get(spot.kind.shade)
         name, rgb = catalogue.part_name(spot.kind.part), shade.rgb if shade else ""
-        if not spot.need:
-            found.append(PlanLine(*spot[:3], name, rgb, None, spot.ordered, "", "", 0, None, "waits for an order"))
-            continue
         found += [
             PlanLine(
                 *row[:3],
@@ -125,17 +117,9 @@ def lines_of(
     return tuple(found)
 
 
-def _in_order(question: Question) -> Iterable[Spot]:
-    """Lines that are asked about and lines that wait for an order, target by target."""
-    rank = {code: place for place, code in enumerate(dict.fromkeys(spot.target for spot in question.spots))}
-    lines = [*question.spots, *(spot._replace(need=0) for spot in question.awaited)]
-    return sorted(lines, key=lambda spot: (rank.get(spot.target, len(rank)), spot.number))
-
-
 def _unchanged(question: Question, spot: Spot) -> ChoiceRow:
     lock = question.locks.get(spot.key)
     why = f"locked to {lock.words} by hand" if lock else "nothing changes here"
-    why += f"; {spot.ordered:,} on order" if spot.ordered else ""
     return ChoiceRow(*spot[:3], Choice.KEEP, spot.need, "", "", 0, 0, why)
 
 

@@ -63,7 +63,9 @@ def lines_in_view(lines: Sequence[PlanLine], words: str, only: Choice | None) ->
         and (
             not words
             or holds_words(
-                searchable(line.target, line.name, line.kind.part, line.kind.shade, line.word, line.seller, line.what),
+                searchable(
+                    line.target, line.name, line.kind.part, line.kind.shade, line.choice, line.seller, line.what
+                ),
                 words,
             )
         )
@@ -213,7 +215,7 @@ def heading_row(width: int) -> Row:
 def plan_row(view: PlanView, line: PlanLine, chosen: bool, width: int) -> Row:
     """One choice on one line; what it is locked to stands in its place while the plan with it is looked for."""
     lock = view.locks.get(line.key)
-    choice = line.word
+    choice: str = line.choice
     if lock is not None and lock.choice is not line.choice and view.working:
         choice = f"→ {lock.choice}"
     look = "chosen" if chosen else "text"
@@ -225,7 +227,7 @@ def plan_row(view: PlanView, line: PlanLine, chosen: bool, width: int) -> Row:
         (swatch(line.rgb, line.kind.shade),),
         (line.name, look),
         (line.kind.shade, look),
-        (choice, _LOOKS.get(line.word, "good")),
+        (choice, _LOOKS.get(line.choice, "good")),
         f"{line.quantity:,}",
         _money(line.price, view.currency) if line.price is not None else ("–", "quiet"),
         line.seller or ("–", "quiet"),
@@ -244,7 +246,7 @@ def plan_words(view: PlanView, line: PlanLine) -> str:
     may = f"; Right: {', '.join(others)}" if others else ""
     number = len(view.settling.offers.get(line.key, ()))
     offers = f"; + -: {plural(number, 'offer')}" if number else ""
-    return f"{line.name} · {line.kind.shade}: {line.word} {line.quantity:,}{which}{costs}; {line.why}{may}{offers}"
+    return f"{line.name} · {line.kind.shade}: {line.choice} {line.quantity:,}{which}{costs}; {line.why}{may}{offers}"
 
 
 def _money(units: int, currency: str) -> str:

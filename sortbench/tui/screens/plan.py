@@ -36,7 +36,7 @@ class PlanScreen(ListScreen):
         self._lines: tuple[PlanLine, ...] = ()
         self._in_spares = False
         self._spares: tuple[SpareRow, ...] = ()
-        self._here: tuple[str, int, Choice | None] | None = None
+        self._here: tuple[str, int, Choice] | None = None
         self._anew = 0.0
         """Seconds that a search to be begun with the next frame has; 0 where none is wanted."""
         self._ordered = False
@@ -53,7 +53,7 @@ class PlanScreen(ListScreen):
     @property
     def resting(self) -> tuple[str, str]:
         """What the line can be used for."""
-        return "", "/ filters · 1-6 one choice, 0 all · m limits · + - offers · w worth · o orders"
+        return "", "/ filters · 1-7 one choice, 0 all · m limits · + - offers · w worth · o orders"
 
     def prompts(self, key: str) -> tuple[str, str]:
         """The limits, or a filter."""
@@ -143,8 +143,8 @@ class PlanScreen(ListScreen):
     def _to_lock(self, line: PlanLine) -> Notice:
         if self._desk.unlock_one(line.key):
             return Notice(f"{line.target} line {line.number} is let go")
-        if line.choice is None:
-            raise DataError("All that this line lacks is on order.", "The orders screen calls an order off.")
+        if line.choice is Choice.AWAIT:
+            raise DataError("What is on order comes in any case.", "The orders screen calls an order off.")
         self._desk.lock(line.key, line.choice)
         return Notice(f"{line.target} line {line.number} is locked: {line.choice}")
 
