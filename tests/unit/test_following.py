@@ -104,7 +104,7 @@ def test_a_log_that_goes_away_while_one_looks_is_none(tmp_path: Path, monkeypatc
     class Vanishing:
         """A folder that still lists a log which has just been removed."""
 
-        def glob(self, _: str) -> list[Path]:
+        def iterdir(self) -> list[Path]:
             return [tmp_path / f"{ONE}.jsonl"]
 
     follower = LogFollower(tmp_path)
