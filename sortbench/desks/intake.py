@@ -243,7 +243,7 @@ def _apply(draft: Draft, seen: IntakePreview) -> None:
 @looking()
 def _write_refused(bench: Path, seen: IntakePreview) -> tuple[Path, ...]:
     """Put the refused rows of each file beside the bench's documents, the reasons in a last column."""
-    bad = [file for file in seen.files if file.errors]
+    bad = [file for file in seen.files if file.refused_rows]  # an error may speak of the header alone
     if not bad:
         return ()
     folder = bench / REFUSED_FOLDER
@@ -262,7 +262,7 @@ def _write_refused_rows(folder: Path, file: FileIntake) -> Path:
         said = f"{error.column}: {error.reason}" if error.column else error.reason
         for line in (error.line, *error.also):
             reasons.setdefault(line, []).append(said)
-    width = max(len(file.table.headers), *(len(row.cells) for row in file.table.rows if row.number in reasons))
+    width = max([len(file.table.headers), *(len(row.cells) for row in file.table.rows if row.number in reasons)])
     headers = [*file.table.headers, *(f"column {place}" for place in range(len(file.table.headers) + 1, width + 1))]
     rows = [
         [*row.cells, *[""] * (width - len(row.cells)), f"line {row.number}: {' '.join(reasons[row.number])}"]

@@ -78,11 +78,9 @@ def read_count_sheet(folder: Path, *, changed: bool = False) -> CountSheet:
         DataError: no count sheet, of a newer format, changed, or a row breaks the schema; names file, line and column.
     """
     descriptor = _read_descriptor(folder)
-    recorded = {
-        str(resource.get("name")): resource
-        for resource in descriptor.get("resources") or ()
-        if isinstance(resource, dict)
-    }
+    resources = descriptor.get("resources")
+    listed = [each for each in resources if isinstance(each, dict)] if isinstance(resources, list) else []
+    recorded = {str(resource.get("name")): resource for resource in listed}
     form = descriptor["sortbench"]["format"]
     tables: dict[str, Any] = {}
     for table in (table for table in TABLES if table.since <= form):
@@ -143,7 +141,7 @@ def _read_descriptor(folder: Path) -> dict[str, Any]:
         form = found["sortbench"]["format"]
     except (ValueError, KeyError, TypeError, RecursionError) as error:
         raise DataError(f"{path} does not describe a count sheet.", "Name the folder of an export.") from error
-    if found.get("name") != NAME or type(form) is not int:
+    if found.get("name") != NAME or type(form) is not int or form < 1:
         raise DataError(f"{path} does not describe a count sheet.", "Name the folder of an export.")
     if form > FORMAT:
         raise DataError(f"{path} has format {form}; this program reads up to {FORMAT}.", "Install a newer version.")

@@ -18,6 +18,9 @@ from sortbench.store.encoding import decode
 MAX_BYTES = 64 * 1024 * 1024
 """Largest file read, in bytes: some hundred thousand rows; above it a wrong file is likelier than a list."""
 
+MAX_COLUMNS = 300
+"""Most columns read; lists of pieces have a dozen or two, and each is held against all that a column may mean."""
+
 DELIMITERS = (",", ";", "\t", "|")
 """Delimiters told apart by themselves; any other one is named by a first line ``sep=`` and the character."""
 
@@ -100,6 +103,11 @@ def parse_table(data: bytes, name: str) -> Table:
     header = next(records, None)
     if header is None:
         raise DataError(f"{name} holds no header line.", "The first line must name the columns.")
+    if len(header.cells) > MAX_COLUMNS:
+        raise DataError(
+            f"{name}, line {header.number}: {len(header.cells):,} columns; at most {MAX_COLUMNS} are read.",
+            "Check the path: this is hardly a list of pieces.",
+        )
     return Table(_tell_apart(header.cells), tuple(records), encoding, delimiter)
 
 
@@ -227,10 +235,10 @@ def _alike(text: str, delimiter: str, strict: bool) -> tuple[float, int] | None:
 def _tell_apart(cells: Sequence[str]) -> tuple[str, ...]:
     """Headers made different: a blank one gets its place for a name, a second ``Name`` becomes ``Name (2)``."""
     wanted = [" ".join(cell.split()) or f"column {place}" for place, cell in enumerate(cells, 1)]
-    headers: list[str] = []
+    headers: dict[str, None] = {}
     for header in wanted:
         name, turn = header, 2
         while name in headers or (turn > 2 and name in wanted):
             name, turn = f"{header} ({turn})", turn + 1
-        headers.append(name)
+        headers[name] = None
     return tuple(headers)

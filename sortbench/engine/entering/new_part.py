@@ -8,7 +8,7 @@ from sortbench.engine.entering.naming import guess_family, part_index, spell_cod
 from sortbench.engine.entering.words import tokens
 from sortbench.model.catalogue import Catalogue, Part
 from sortbench.model.errors import DataError
-from sortbench.model.text import clean_name
+from sortbench.model.text import clean_name, shown
 
 
 def part_from_words(
@@ -43,7 +43,8 @@ def part_from_words(
         guesses = shades(all_words[-1])
         hint = f" {guesses[0]}" if guesses else " red"
         raise DataError(
-            "In which shade is it?", f"Hold one first, or end the line with its name, as in +{' '.join(rest)}{hint}."
+            "In which shade is it?",
+            f"Hold one first, or end the line with its name, as in +{shown(' '.join(rest))}{hint}.",
         )
     name = clean_name(" ".join(rest), "part name")
     known = part_index(catalogue.parts).find(name)
