@@ -70,13 +70,17 @@ def key(looks: Iterable[tuple[str, str]]) -> str:
 
 
 def swatch(rgb: str) -> str:
-    """A shade's colour; crossed lines where nobody told it. The shade's name stands beside it."""
-    look = f'fill="#{page_text(rgb)}"' if rgb else _UNKNOWN
-    return (
-        '<svg class="swatch" viewBox="0 0 22 16" aria-hidden="true">'
-        f'<rect x="0.5" y="0.5" width="21" height="15" {look}/>'
-        '<rect class="rim" x="0.5" y="0.5" width="21" height="15"/></svg>'
-    )
+    """A shade's colour, by a class of :func:`swatch_style`; crossed lines where nobody told it.
+
+    There may be tens of thousands on a page, and a drawing for each takes a browser far longer. The shade's name
+    stands beside it.
+    """
+    return f'<i class="swatch {f"c{page_text(rgb)}" if rgb else "unknown"}"></i>'
+
+
+def swatch_style(colours: Iterable[str]) -> str:
+    """The classes of the swatches of some colours; those that are not known need none."""
+    return "".join(f".c{rgb} {{ background: #{rgb}; }}\n" for rgb in sorted({*colours} - {""}))
 
 
 def tray(found: BinFigures) -> str:

@@ -62,7 +62,9 @@ def spares(report: BenchReport) -> Iterator[str]:
 def _spare(heap: SpareHeap) -> list[str]:
     grade = f"grade {grade_label(heap.grade)}" if heap.grade else "not graded"
     condition = ", ".join(filter(None, (grade, join_flaws(heap.flaws), "" if heap.ready else "to wash")))
-    places = ", ".join(f"{place.words} {place.quantity:,}" for place in heap.places)
+    places = ", ".join(f"{place.words}: {place.quantity:,}" for place in heap.places)
+    if len(heap.places) == 1:
+        places = heap.places[0].words
     only = f"; only for {heap.only}" if heap.only else ""
     return [
         cell_text(heap.name),

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 
 from sortbench.desks.report_desk import BenchReport
 from sortbench.model.errors import WriteError
 from sortbench.papers.own_files import page_head, write_own_file
-from sortbench.papers.report_drawings import PATTERNS
+from sortbench.papers.report_drawings import PATTERNS, swatch_style
 from sortbench.papers.report_lists import missing, spares
 from sortbench.papers.report_sections import bins, conditions, head, targets, wash, work
 from sortbench.papers.report_style import STYLE
@@ -36,7 +37,8 @@ def page_of(report: BenchReport, *, brief: bool = False) -> str:
         brief: leave the lists out: line by line what is missing, and heap by heap what is spare.
     """
     sections = _SECTIONS if brief else _SECTIONS + _LISTS
-    lines = [*page_head(f"Bench {report.name}", _GENERATOR, STYLE), PATTERNS, "<main>"]
+    style = STYLE + swatch_style(_colours(report))
+    lines = [*page_head(f"Bench {report.name}", _GENERATOR, style), PATTERNS, "<main>"]
     links = " ".join(f'<a href="#{place}">{title}</a>' for place, title, _, _ in sections)
     lines += head(report, f'<nav aria-label="Parts of this report">{links}</nav>')
     for place, title, rows, look in sections:
@@ -44,6 +46,13 @@ def page_of(report: BenchReport, *, brief: bool = False) -> str:
     if brief:
         lines.append('<p class="quiet">The lists of what is missing and what is spare were left out.</p>')
     return "\n".join([*lines, "</main>", "</body>", "</html>"]) + "\n"
+
+
+def _colours(report: BenchReport) -> Iterator[str]:
+    figures = report.figures
+    yield from (each.rgb for each in figures.shades)
+    yield from (row.rgb for each in figures.targets for row in each.lacks)
+    yield from (heap.rgb for heap in figures.spares)
 
 
 def write_report(path: Path, page: str, *, overwrite: bool = False) -> None:

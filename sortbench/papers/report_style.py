@@ -98,7 +98,10 @@ td.n, .over { white-space: nowrap; }
 .key { list-style: none; display: flex; flex-wrap: wrap; gap: 1mm 5mm; margin: 0 0 2mm; padding: 0; font-size: 9pt; }
 .key svg { width: 7mm; height: 3.2mm; vertical-align: -0.4mm; margin-right: 1mm; }
 svg.bar { display: block; width: 100%; height: auto; margin-top: 1mm; }
-svg.swatch { width: 4.4mm; height: 3.2mm; vertical-align: -0.4mm; margin-right: 1.2mm; }
+.swatch { display: inline-block; width: 4.4mm; height: 3.2mm; vertical-align: -0.4mm; margin-right: 1.2mm;
+  border: 0.25mm solid var(--rule); print-color-adjust: exact; -webkit-print-color-adjust: exact; }
+.unknown { background: repeating-linear-gradient(45deg, var(--ink) 0 0.2mm, transparent 0.2mm 1mm),
+  repeating-linear-gradient(-45deg, var(--ink) 0 0.2mm, transparent 0.2mm 1mm); }
 .trays { display: grid; grid-template-columns: repeat(auto-fill, minmax(27mm, 1fr)); gap: 3mm 4mm; margin: 2mm 0 3mm;
   padding: 0; list-style: none; }
 .trays li { break-inside: avoid; min-width: 0; font-size: 8.5pt; line-height: 1.25; }

@@ -116,6 +116,17 @@ def test_its_ground_is_that_of_the_browser(report: Path, browser: Browser, dark:
     assert found == [tuple(bytes.fromhex(colours[role][1:])) for role in ("ground", "ink")]
 
 
+def test_swatches_have_the_colours_of_their_shades(report: Path, browser: Browser) -> None:
+    script = """
+        const cells = [...document.querySelectorAll('.swatch')].map(each => each.parentElement.textContent + ' '
+            + getComputedStyle(each).backgroundColor);
+        return [...new Set(cells)].join('|');
+    """
+    found = browser.measure(report, script).split("|")
+    assert {"red rgb(179, 38, 30)", "white rgb(244, 244, 244)", f"grey {LONG} rgb(155, 161, 157)"} <= set(found)
+    assert not [each for each in found if each.endswith("rgba(0, 0, 0, 0)") and not each.startswith("shade not looked")]
+
+
 def test_records_of_the_work_open_without_complaint(tmp_path: Path, browser: Browser) -> None:
     file = tmp_path / "records.html"
     with Bench.open(hostile(tmp_path)) as bench:
