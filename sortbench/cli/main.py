@@ -35,6 +35,7 @@ COMMANDS = {
     "lots": ("sortbench.cli.lots:lots", "What was bought and spent; what targets cost so far."),
     "statement": ("sortbench.cli.statement:statement", "What can truly be told a buyer of a target."),
     "bins": ("sortbench.cli.bins:bins", "What lies in each bin."),
+    "labels": ("sortbench.cli.labels:labels", "Labels for bins and crates, to print and to scan."),
     "spot": ("sortbench.cli.spot:spot", "Look at some pieces of a bin: is the count good?"),
     "recount": ("sortbench.cli.recount:recount", "A second person counts a bin blindly; compare."),
     "log": ("sortbench.cli.log:log", "Every record, who voided what."),

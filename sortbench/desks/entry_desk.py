@@ -9,6 +9,7 @@ from sortbench.engine.entering.new_part import part_from_words
 from sortbench.engine.entering.results import refuse_marks_on_a_list, results_for
 from sortbench.engine.entering.words import tokens
 from sortbench.engine.entry import Entry, parse
+from sortbench.engine.labelling.scanned import crate_words, scanned
 from sortbench.model.catalogue import Kind
 from sortbench.model.errors import DataError
 from sortbench.model.tally import RecordId, What
@@ -48,6 +49,10 @@ class EntryDesk:
             DataError: it cannot be meant, or names nothing known; nothing is counted.
             WriteError: the disk refused; nothing is counted.
         """
+        if selected := scanned(text, self._bench.picture):
+            if selected.target:
+                return Notice(crate_words(self._bench.picture, selected.target))
+            return self._hold(Entry(bin=selected.bin, hold=True))
         entry = parse(text)
         if entry.hold:
             return self._hold(entry)

@@ -22,6 +22,10 @@ GRAMMAR: tuple[tuple[str, str], ...] = (
     ("*5", "five more of the same"),
     (".gr e", "hold a shade for all that follows; .!4 holds a grade, .@B7 a bin"),
     (".", "let go of all that is held"),
+    (
+        "@B7",
+        "a bin's label and nothing else holds the bin, as scanning it does; a target's code says what is missing",
+    ),
     ("+hinge plate 1x2", "a part that is not in the catalogue yet: add it and count the piece"),
 )
 """The entry line by example: what is typed, what it means. Help, help sheet and README print this table."""

@@ -62,7 +62,7 @@ class TestEntering:
         counted(bench, "plate 2x4 red")
         assert counted(bench, "!2").bin == "FADED"
         assert counted(bench, "#worn").bin == "FLAWED"
-        assert counted(bench, "@b2").bin == "B2"
+        assert counted(bench, "*1 @b2").bin == "B2"
 
     def test_nothing_counted_yet_is_no_same_again(self, bench: Bench) -> None:
         for line in ("", "*5"):

@@ -45,13 +45,13 @@ PLAIN_ENGINE_VALUES = {
 # Libraries from outside that each floor may use.
 LIBRARIES = {
     "model": set(),
-    "engine": {"rapidfuzz", "highspy", "numpy"},
+    "engine": {"rapidfuzz", "highspy", "numpy", "segno"},
     "store": {"tinydb", "filelock", "PIL"},
-    "bench": set(),
+    "bench": {"reportlab"},
     "tui": {"textual", "rich"},
     "cli": {"click", "rich"},
 }
-LATE = {"rapidfuzz", "tinydb", "filelock", "highspy", "numpy", "PIL"}
+LATE = {"rapidfuzz", "tinydb", "filelock", "highspy", "numpy", "PIL", "segno", "reportlab"}
 """Libraries imported where they are needed, never at the top of a module: a start must not wait for them."""
 
 JOINS_BOTH = "__main__"
@@ -184,6 +184,8 @@ def test_the_bench_loads_no_screen_no_command_line_and_no_slow_library() -> None
         "numpy",
         "highspy",
         "PIL",
+        "segno",
+        "reportlab",
     }
 
 

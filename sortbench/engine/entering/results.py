@@ -7,6 +7,7 @@ from collections.abc import Callable
 from sortbench.engine.board import Held, Results
 from sortbench.engine.entering.new_part import part_from_words
 from sortbench.engine.entry import Entry, parse
+from sortbench.engine.labelling.scanned import scanned
 from sortbench.engine.lookup import Lookup
 from sortbench.engine.picture import Picture
 from sortbench.model.errors import DataError
@@ -24,6 +25,9 @@ def results_for(
     """
     if not text.strip():
         return Results(note=f"Enter counts the same again: {in_hand}" if in_hand else "")
+    if selected := scanned(text, picture):
+        words = f"holds bin {selected.bin}" if selected.bin else f"says what crate {selected.target} lacks"
+        return Results(note=f"Enter {words}")
     try:
         entry = parse(text)
         if held.target:

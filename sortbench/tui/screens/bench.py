@@ -179,6 +179,8 @@ class BenchScreen(KeyedScreen):
             self._refused = self.entry.text
         self._chosen = 0
         self._look_up(self.entry.text)
+        if self.entry.keypad != (self.place == "pad"):
+            self._mode()  # a label scanned on the keypad leads back to it
         self._draw_soon()
 
     def _count_pasted(self) -> None:

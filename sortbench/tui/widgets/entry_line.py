@@ -25,6 +25,8 @@ from sortbench.tui.widgets.rows import fit
 
 MAX_TEXT = 500
 """Longest text that can be typed, in characters; no entry needs more, and no accident grows beyond it."""
+SCAN_KEY = "@"
+"""What a scanner types first. On the keypad, the line that follows is typed, not struck, and Enter leads back."""
 
 
 class EntryLine(Widget, can_focus=True):
@@ -58,6 +60,7 @@ class EntryLine(Widget, can_focus=True):
         self._edited = Edited()
         self._once = once
         self._keypad = once
+        self._scanning = False
         self._first = 0
 
     # -- state
@@ -142,7 +145,8 @@ class EntryLine(Widget, can_focus=True):
         elif key == "enter":
             entered = self._edited.text
             self._edited = Edited()
-            self._keypad = self._once
+            self._keypad = self._once or self._scanning
+            self._scanning = False
             tell(self, Entered(entered))
             repaint(self)
         elif key == "delete" and not self._edited.text:
@@ -162,6 +166,10 @@ class EntryLine(Widget, can_focus=True):
     def _strike(self, key: str) -> bool:
         if key in self._resume_keys:
             self._switch(False, Resumed(key))
+        elif key == SCAN_KEY and not self._once:
+            self._scanning = True
+            self._switch(False, Resumed(key))
+            self._set(Edited(key, len(key)))
         elif len(key) == 1 or key in ("enter", "escape", "up", "down", "left", "right", "delete", "backspace"):
             tell(self, Struck(key))
         else:
@@ -170,6 +178,8 @@ class EntryLine(Widget, can_focus=True):
 
     def _switch(self, on: bool, message: Message) -> None:
         self._keypad = on
+        if on:
+            self._scanning = False
         tell(self, message)
         repaint(self)
 
