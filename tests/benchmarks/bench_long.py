@@ -1,8 +1,8 @@
 """A sitting of eight hours, compressed: 30,000 tallies through a pseudo-terminal, with all that people do in between.
 
 Run as ``python -m tests.benchmarks.bench_long [--tallies N] [--seed N]``. Keys come one at a time, each after the
-frame that answers the one before; every so often a tally is undone and brought back, the grade of one is put right twice, the
-window changes its size, other screens are looked at, an entry is typed. Printed for each thousand tallies: key to the
+frame that answers the one before; every so often a tally is undone and brought back, the grade of one is put right
+twice, the window changes its size, other screens are looked at, an entry is typed. Printed for each thousand tallies: key to the
 end of the first frame (median and p99), and the memory of the app. Aims: p99 of the last thousand at most 1.2 times the
 first thousand's, memory after the first thousand grows by less than 5 MB. The count at the end is held against the log.
 """

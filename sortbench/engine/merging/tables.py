@@ -19,9 +19,8 @@ Table = Mapping[Any, Any]
 GROWING: Mapping[str, str] = {"batches": "entries", "orders": "remarks", "spots": "finds"}
 """By table, the field of its rows that is only ever added to."""
 RECALLED = frozenset({"columns", "pads", "standing"})
-"""Tables that only spare somebody keys or a look at the calendar: where both have a row, the one here stays and nobody is
-asked."""
-
+"""Tables that only spare somebody keys or a look at the calendar: where both have a row, the one here stays and nobody
+is asked."""
 
 OWN_KEYS: Mapping[str, str] = {
     "batches": "code",
