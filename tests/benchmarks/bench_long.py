@@ -2,9 +2,10 @@
 
 Run as ``python -m tests.benchmarks.bench_long [--tallies N] [--seed N]``. Keys come one at a time, each after the
 frame that answers the one before; every so often a tally is undone and brought back, the grade of one is put right
-twice, the window changes its size, other screens are looked at, an entry is typed. Printed for each thousand tallies: key to the
-end of the first frame (median and p99), and the memory of the app. Aims: p99 of the last thousand at most 1.2 times the
-first thousand's, memory after the first thousand grows by less than 5 MB. The count at the end is held against the log.
+twice, the window changes its size, other screens are looked at, an entry is typed. Printed for each thousand tallies:
+key to the end of the first frame (median and p99), and the memory of the app. Aims: p99 of the last thousand at most
+1.2 times the first thousand's, memory after the first thousand grows by less than 5 MB. The count at the end is held
+against the log.
 """
 
 from __future__ import annotations
