@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Callable, Iterator
 from datetime import datetime
@@ -13,6 +14,9 @@ from small_bench import make_folder, ticking
 from sortbench.bench import Bench
 
 Opener = Callable[[], Bench]
+
+# Whoever runs the tests may have settings of their own; programs started by tests inherit this, too.
+os.environ["SORTBENCH_SETTINGS"] = str(Path(__file__).parent / "no-such-settings.toml")
 
 # Pseudo-terminals, SIGKILL and file-size limits are POSIX; what they test stays untested on Windows.
 collect_ignore_glob = ["e2e/*", "durability/*"] if sys.platform == "win32" else []

@@ -11,9 +11,12 @@ from contextlib import suppress
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import App
+from textual.binding import Binding, BindingType
 
 from sortbench.model.errors import SortbenchError
+from sortbench.settings import read_settings
 from sortbench.tui.escape_key import take_escape_as_a_key
+from sortbench.tui.keymap import Keymap
 from sortbench.tui.keys import Place
 from sortbench.tui.screens.bench import BenchScreen
 from sortbench.tui.screens.keyed import KeyedScreen
@@ -21,28 +24,39 @@ from sortbench.tui.screens.keyed import KeyedScreen
 if TYPE_CHECKING:
     from sortbench.bench import Bench
     from sortbench.engine.board import Notice
+    from sortbench.model.settings import Found, Problem, Settings
     from sortbench.model.tally import Cell
 
 FOLLOW_S = 0.5
 """Seconds between looks at what other sittings wrote."""
+TOLD_S = 12
+"""Seconds for which something wrong with the settings is told."""
 KEEP_EVERY = 10
 """Looks after which the layout of the keypad is kept if it changed, so that a crash does not deal the slots anew."""
 
 
-class SortbenchApp(App[None]):
+class SortbenchApp(App[None], inherit_bindings=False):
     """Screens on a bench.
 
     Args:
         open_bench: opens the bench. Called once the first frame stands, so that nobody looks at an empty terminal while
             the logs are read; keys struck meanwhile wait their turn.
+        found: what the user's settings file says; all defaults if None.
     """
 
     ENABLE_COMMAND_PALETTE = False
+    # Nothing else: keys come from the registry, so that each of them can be remapped.
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("ctrl+c", "help_quit", show=False, system=True)]
     TITLE = "sortbench"
     NOTIFICATION_TIMEOUT: ClassVar[float] = 6
 
-    def __init__(self, open_bench: Callable[[], Bench]) -> None:
+    def __init__(self, open_bench: Callable[[], Bench], found: Found[Settings] | None = None) -> None:
         super().__init__()
+        self.keymap = Keymap()
+        """The keys in force."""
+        self._problems: tuple[Problem, ...] = ()
+        if found is not None:
+            self._take(found)
         self._open_bench = open_bench
         self._bench: Bench | None = None
         self._is_ready = False
@@ -54,6 +68,15 @@ class SortbenchApp(App[None]):
         if os.environ.get("NO_COLOR") and self.theme.startswith("ansi"):
             # An ansi theme without colours paints black on black.
             self.theme = "textual-dark"
+
+    def _take(self, found: Found[Settings]) -> None:
+        """Do as the user's settings say; what is wrong with them is told once the app stands."""
+        self._problems = found.problems
+        if found.settings.keys:
+            from sortbench.tui.remaps import in_force, problems
+
+            self.keymap = in_force(found.settings.keys)[0]
+            self._problems = problems(found)
 
     @property
     def bench(self) -> Bench:
@@ -97,7 +120,7 @@ class SortbenchApp(App[None]):
 
     def action_help_quit(self) -> None:
         """Ctrl+C stops nothing here; say what does."""
-        self.notify("F10 leaves; everything counted is on disk already.", timeout=3, markup=False)
+        self.notify(self.keymap.said("{leave} leaves; everything counted is on disk already."), timeout=3, markup=False)
 
     def _sent_away(self, by: signal.Signals) -> None:
         """Leave the terminal as a shell needs it, with the exit code that shells give for that signal."""
@@ -118,6 +141,11 @@ class SortbenchApp(App[None]):
         """Frames reach the terminal from now on."""
         self._is_ready = True
         self.screen.refresh()
+        if self._problems:
+            more = len(self._problems) - 1
+            rest = f" {more} more:" if more else ""
+            told = f"Settings: {self._problems[0]}{rest} `sortbench settings --check` says all."
+            self.notify(told, severity="warning", timeout=TOLD_S, markup=False)
 
     def _follow(self) -> None:
         if not self.screen_stack:  # the app is being taken down
@@ -266,13 +294,19 @@ class SortbenchApp(App[None]):
 
         self.push_screen(HelpScreen(place))
 
+    def show_commands(self, screen: KeyedScreen) -> None:
+        """All commands, to find one by words and have a screen do it."""
+        from sortbench.tui.screens.commands import CommandsScreen
+
+        self.push_screen(CommandsScreen(screen))
+
     def leave(self) -> None:
         """End the app; everything counted is on disk already."""
         self.exit()
 
 
 def run_app(open_bench: Callable[[], Bench]) -> int:
-    """Run the app on a bench, and close it in the end.
+    """Run the app on a bench with the user's settings, and close it in the end.
 
     Args:
         open_bench: opens the bench.
@@ -287,7 +321,7 @@ def run_app(open_bench: Callable[[], Bench]) -> int:
     # Nothing made while starting is garbage: the collector would look through it again and again for nothing.
     gc.disable()
     take_escape_as_a_key()
-    app = SortbenchApp(open_bench)
+    app = SortbenchApp(open_bench, read_settings())
     try:
         app.run()
     finally:

@@ -25,9 +25,12 @@ Place = Literal[
     "judge",
     "photo",
     "help",
+    "commands",
 ]
 """States of the keyboard: in each, a key means one thing."""
 PLACES: tuple[Place, ...] = get_args(Place)
+TYPED: frozenset[Place] = frozenset({"typing", "commands"})
+"""Places where a line is being typed: a key that prints is text there."""
 Where = Place | Literal["everywhere", "bench"]
 """Where a command is at hand; ``bench`` is both ``typing`` and ``pad``, ``everywhere`` is every place."""
 

@@ -14,6 +14,7 @@ from typing import NamedTuple
 from sortbench.tui.bench_commands import BENCH_COMMANDS
 from sortbench.tui.check_commands import CHECK_COMMANDS
 from sortbench.tui.command import PLACES as PLACES
+from sortbench.tui.command import TYPED as TYPED
 from sortbench.tui.command import Command as Command
 from sortbench.tui.command import Place as Place
 from sortbench.tui.command import Situation as Situation
@@ -26,6 +27,7 @@ from sortbench.tui.record_commands import RECORD_COMMANDS
 from sortbench.tui.set_commands import SET_COMMANDS
 from sortbench.tui.wash_commands import WASH_COMMANDS
 from sortbench.tui.weigh_commands import WEIGH_COMMANDS
+from sortbench.tui.widgets.edited import EDITS
 
 # -- the commands
 
@@ -54,11 +56,22 @@ _LABELS = {
     "pagedown": "PgDn",
     "delete": "Del",
     "backspace": "Backspace",
+    " ": "Space",
 }
 _NAMED = {f"f{n}" for n in range(1, 25)} | {
     *("escape", "enter", "tab", "backspace", "delete", "insert", "up", "down", "left", "right", "home", "end"),
     *("pageup", "pagedown"),
 }
+_WRITTEN = {
+    **{label.lower(): key for key, label in _LABELS.items()},
+    **{"return": "enter", "page up": "pageup", "page down": "pagedown", "ins": "insert"},
+}
+OFTEN_TAKEN = {
+    "f1": "several terminal programs open their own help with it",
+    "f10": "several terminal programs open their menu with it",
+    "f11": "most terminal programs fill the screen with it",
+}
+"""Keys that many terminal programs keep for themselves: no command may have no other."""
 _SAME_AS = {"ctrl+i": "tab", "ctrl+j": "enter", "ctrl+m": "enter", "ctrl+[": "escape", "ctrl+h": "backspace"}
 # Textual calls the keys of a number block by other names when the terminal reports it apart from the digits.
 _BLOCK = {
@@ -91,7 +104,7 @@ def key_name(key: str, character: str | None) -> str:
 def key_label(key: str) -> str:
     """A key as a person reads it on a keyboard."""
     if len(key) == 1:
-        return key
+        return _LABELS.get(key, key)
     parts = key.split("+")
     last = _LABELS.get(parts[-1]) or (parts[-1].upper() if len(parts) > 1 or parts[-1][0] == "f" else parts[-1].title())
     return "+".join([*(part.title() for part in parts[:-1]), last])
@@ -100,14 +113,13 @@ def key_label(key: str) -> str:
 # -- the keymap
 
 
-class Problem(NamedTuple):
-    """What is wrong with a keymap, and how to mend it."""
+class Clash(NamedTuple):
+    """A key that would mean two commands in one place."""
 
-    message: str
-    mend: str
-
-    def __str__(self) -> str:
-        return f"{self.message} {self.mend}"
+    key: str
+    place: Place
+    one: Command
+    other: Command
 
 
 def remapped(commands: Iterable[Command], remaps: Mapping[str, Sequence[str]]) -> tuple[Command, ...]:
@@ -117,55 +129,51 @@ def remapped(commands: Iterable[Command], remaps: Mapping[str, Sequence[str]]) -
     )
 
 
-def check_keymap(commands: Sequence[Command], remaps: Mapping[str, Sequence[str]]) -> tuple[Problem, ...]:
-    """Everything wrong with remapped keys: ids that no command has, keys that cannot be, keys that clash.
-
-    Args:
-        commands: the registry.
-        remaps: keys by command id.
-    """
-    ids = [command.id for command in commands]
-    problems = []
-    for wanted in remaps:
-        if wanted not in ids:
-            near = difflib.get_close_matches(wanted, ids, n=1, cutoff=0.0)
-            hint = f"Did you mean {near[0]!r}?" if near else "There are no commands."
-            problems.append(Problem(f"No command is called {wanted!r}.", hint))
-    changed = remapped(commands, remaps)
-    for command in changed:
-        if not command.keys:
-            problems.append(Problem(f"{command.id!r} has no key left.", "Give it at least one."))
-        for key in command.keys:
-            if reason := _impossible(key, command):
-                problems.append(Problem(f"{command.id!r} cannot have the key {key!r}: {reason}.", "Choose another."))
+def clashes(commands: Sequence[Command]) -> tuple[Clash, ...]:
+    """Every key that means two commands in one place; once for each pair of commands."""
+    found: dict[tuple[str, str, str], Clash] = {}
     for place in PLACES:
         taken: dict[str, Command] = {}
-        for command, key in ((c, k) for c in changed if place in c.places for k in _keys_in(c, place)):
+        for command, key in ((c, k) for c in commands if place in c.places for k in keys_in(c, place)):
             other = taken.setdefault(key, command)
             if other is not command:
-                clash = f"{key!r} would be both {other.id!r} and {command.id!r} ({place})."
-                problems.append(Problem(clash, "Give one of them another key."))
-    return tuple(dict.fromkeys(problems))
+                found.setdefault((key, other.id, command.id), Clash(key, place, other, command))
+    return tuple(found.values())
+
+
+def key_from(written: str) -> str:
+    """A key as this registry writes it, from what a person may write for it: ``Esc``, ``Ctrl+Q``, ``PgUp``, ``space``.
+
+    What is no key is given back in small letters.
+    """
+    if len(written) <= 1:
+        return written
+    key = "+".join(part.strip() for part in written.lower().split("+"))
+    return _WRITTEN.get(key, key)
 
 
 def keymap(commands: Iterable[Command], place: Place) -> dict[str, Command]:
     """Which command each key means in a place."""
-    return {key: command for command in commands if place in command.places for key in _keys_in(command, place)}
+    return {key: command for command in commands if place in command.places for key in keys_in(command, place)}
 
 
-def _keys_in(command: Command, place: Place) -> tuple[str, ...]:
+def keys_in(command: Command, place: Place) -> tuple[str, ...]:
     """The keys of a command in a place: where text is typed, a printable key is text."""
-    return tuple(key for key in command.keys if place != "typing" or len(key) > 1)
+    return tuple(key for key in command.keys if place not in TYPED or len(key) > 1)
 
 
-def _impossible(key: str, command: Command) -> str:
+def impossible(key: str, command: Command) -> str:
+    """Why a command cannot have a key; empty if it can."""
     if same := _SAME_AS.get(key):
         return f"terminals send it as {same}"
     if len(key) == 1:
         if not key.isprintable():
             return "it does not print"
-        text_only = command.places == ("typing",)
-        return "while typing it is text" if text_only else ""
+        return "while typing it is text" if TYPED.issuperset(command.places) else ""
+    if key == "ctrl+c":
+        return "it is kept to say how to leave"
+    if key in EDITS and not TYPED.isdisjoint(command.places):
+        return "while typing it edits the line"
     if key in _NAMED or re.fullmatch(r"ctrl\+[a-z]", key) or re.fullmatch(r"shift\+(f[1-9]|f1[0-2]|tab)", key):
         return ""
     if key.startswith("alt+"):
@@ -182,7 +190,7 @@ def _impossible(key: str, command: Command) -> str:
 def footer(commands: Iterable[Command], place: Place, most: int = 6) -> tuple[tuple[str, Command], ...]:
     """What the footer shows in a place: the key to show and the command, help first, at most ``most``."""
     ranked = sorted((c for c in commands if place in c.places and c.rank), key=lambda c: c.rank)
-    return tuple((_keys_in(command, place)[0], command) for command in ranked[:most] if _keys_in(command, place))
+    return tuple((keys_in(command, place)[0], command) for command in ranked[:most] if keys_in(command, place))
 
 
 def help_rows(commands: Iterable[Command], place: Place) -> tuple[tuple[str, str, str], ...]:
@@ -192,7 +200,7 @@ def help_rows(commands: Iterable[Command], place: Place) -> tuple[tuple[str, str
     """
     rows: dict[str, tuple[list[str], str]] = {}
     for command in commands:
-        if place in command.places and (found := _keys_in(command, place)):
+        if place in command.places and (found := keys_in(command, place)):
             keys, _ = rows.setdefault(_any_number(command.help), ([], command.label))
             keys += [key_label(key) for key in found]
     return tuple((" ".join(keys), label, sentence) for sentence, (keys, label) in rows.items())

@@ -11,6 +11,7 @@ _RECONCILE = at("reconcile")
 _PICK = at("pick")
 _STATEMENT = at("statement")
 _HELP = at("help")
+_COMMANDS = at("commands")
 
 
 def _no_trial(situation: Situation) -> str:
@@ -124,5 +125,10 @@ LIST_COMMANDS: tuple[Command, ...] = (
     _STATEMENT("next", "right", "next target", "The statement of the next target.", rank=4),
     _STATEMENT("previous", "left", "previous", "The statement of the target before."),
     _STATEMENT("back", "escape", "back", "Back to the screen that showed the target.", rank=5),
+    *moving("commands")[:4],
+    _COMMANDS(
+        "run", "enter", "do it", "Do the command under the cursor; of another screen's, go to that screen.", rank=2
+    ),
+    _COMMANDS("close", "escape", "close", "Close the list of commands; nothing is done.", rank=3),
     _HELP("close", ("escape", "q"), "close", "Close the help sheet; so does the key that opened it.", rank=2),
 )

@@ -8,7 +8,7 @@ from textual.app import App
 from textual.pilot import Pilot
 
 CHARACTERS = {"enter": "\r", "escape": "\x1b"}
-OPENING = frozenset({"f1", "f2", "f3", "f4", "f5", "f6", "f7", "f8", "escape", "?", "q"})
+OPENING = frozenset({"ctrl+p", ":", "f1", "f2", "f3", "f4", "f5", "f6", "f7", "f8", "escape", "?", "q"})
 
 
 def lines(app: App[None]) -> list[str]:

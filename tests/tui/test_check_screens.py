@@ -22,7 +22,9 @@ from sortbench.tui.widgets.rows import Row, row_width
 from tests.tui.golden import assert_golden
 from tests.tui.looking import enter, line_with, lines, press, text
 
-LEADING_AWAY = frozenset({"f10", "ctrl+q", "f2", "f3", "f4", "f5", "f6", "f7", "f8", "?", "f1", "escape"})
+LEADING_AWAY = frozenset(
+    {"f10", "ctrl+q", "ctrl+p", ":", "f2", "f3", "f4", "f5", "f6", "f7", "f8", "?", "f1", "escape"}
+)
 """Keys after which others would be struck elsewhere."""
 SIZES = [(80, 24), (120, 36)]
 

@@ -6,11 +6,13 @@ import re
 
 import pytest
 
+from sortbench.model.settings import Remap
 from sortbench.tui.keys import (
     COMMANDS,
     PLACES,
+    TYPED,
     Situation,
-    check_keymap,
+    clashes,
     footer,
     help_rows,
     key_label,
@@ -19,14 +21,17 @@ from sortbench.tui.keys import (
     keymap,
     remapped,
 )
+from sortbench.tui.remaps import in_force
 
 
 def messages(remaps: dict[str, list[str]]) -> list[str]:
-    return [str(problem) for problem in check_keymap(COMMANDS, remaps)]
+    wanted = {name: Remap(tuple(keys), line) for line, (name, keys) in enumerate(remaps.items(), 1)}
+    return [str(problem) for problem in in_force(wanted)[1]]
 
 
 def test_the_registry_itself_has_no_problem() -> None:
     assert messages({}) == []
+    assert clashes(COMMANDS) == ()
 
 
 def test_no_two_commands_share_an_id() -> None:
@@ -35,7 +40,7 @@ def test_no_two_commands_share_an_id() -> None:
 
 @pytest.mark.parametrize("place", PLACES)
 def test_no_two_commands_share_a_key_in_one_place(place: str) -> None:
-    pairs = [(key, c.id) for c in COMMANDS if place in c.places for key in c.keys if place != "typing" or len(key) > 1]
+    pairs = [(key, c.id) for c in COMMANDS if place in c.places for key in c.keys if place not in TYPED or len(key) > 1]
     assert len({key for key, _ in pairs}) == len(pairs)
 
 

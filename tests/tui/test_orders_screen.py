@@ -23,7 +23,9 @@ from tests.tui.looking import enter, line_with, lines, press, text
 
 PLATE = Kind("plate-2x4", "white")
 BRICK = Kind("brick-2x4", "grey, early")
-LEADING_AWAY = frozenset({"f10", "ctrl+q", "f2", "f3", "f4", "f5", "f6", "f7", "f8", "?", "f1", "escape"})
+LEADING_AWAY = frozenset(
+    {"f10", "ctrl+q", "ctrl+p", ":", "f2", "f3", "f4", "f5", "f6", "f7", "f8", "?", "f1", "escape"}
+)
 """Keys after which others would be struck elsewhere."""
 
 

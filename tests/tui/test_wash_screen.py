@@ -20,7 +20,9 @@ from tests.tui.golden import assert_golden
 from tests.tui.looking import enter, line_with, lines, press, text
 
 SIZES = ((80, 24), (120, 36))
-LEADING_AWAY = frozenset({"f10", "ctrl+q", "f2", "f3", "f4", "f5", "f6", "f8", "f9", "?", "f1", "escape"})
+LEADING_AWAY = frozenset(
+    {"f10", "ctrl+q", "ctrl+p", ":", "f2", "f3", "f4", "f5", "f6", "f8", "f9", "?", "f1", "escape"}
+)
 """Keys after which others would be struck elsewhere."""
 
 

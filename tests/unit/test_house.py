@@ -46,12 +46,12 @@ PLAIN_ENGINE_VALUES = {
 LIBRARIES = {
     "model": set(),
     "engine": {"rapidfuzz", "highspy", "numpy", "segno"},
-    "store": {"tinydb", "filelock", "PIL"},
+    "store": {"tinydb", "filelock", "PIL", "platformdirs", "tomlkit"},
     "bench": {"reportlab"},
     "tui": {"textual", "rich"},
     "cli": {"click", "rich"},
 }
-LATE = {"rapidfuzz", "tinydb", "filelock", "highspy", "numpy", "PIL", "segno", "reportlab"}
+LATE = {"rapidfuzz", "tinydb", "filelock", "highspy", "numpy", "PIL", "segno", "reportlab", "platformdirs", "tomlkit"}
 """Libraries imported where they are needed, never at the top of a module: a start must not wait for them."""
 
 JOINS_BOTH = "__main__"
@@ -97,9 +97,17 @@ def place(module: str) -> tuple[str, str]:
 
 @cache
 def only_late() -> set[str]:
-    """Modules of the house that are themselves imported only where they are needed."""
-    found = [each for path in FILES for each in imports(path) if each.module.startswith("sortbench.")]
-    return {each.module for each in found} - {each.module for each in found if not each.late}
+    """Modules of the house that are imported only where they are needed, or at the top of such modules."""
+    found = [
+        (module_of(path), each) for path in FILES for each in imports(path) if each.module.startswith("sortbench.")
+    ]
+    late: set[str] = set()
+    while True:
+        early = {each.module for importer, each in found if not each.late and importer not in late}
+        more = {each.module for _, each in found} - early
+        if more == late:
+            return late
+        late = more
 
 
 def module_of(path: Path) -> str:

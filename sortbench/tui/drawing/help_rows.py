@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from sortbench.tui.drawing.list_rows import wrapped
-from sortbench.tui.keys import COMMANDS, Place, help_rows
+from sortbench.tui.keys import COMMANDS, Command, Place, help_rows
 from sortbench.tui.widgets.rows import Row, clip, pad
 
 _TITLES: dict[Place, str] = {
@@ -28,12 +28,15 @@ _TITLES: dict[Place, str] = {
     "judge": "keys of the judge screen",
     "photo": "keys of the photo screen",
     "help": "keys of this sheet",
+    "commands": "keys of the list of commands",
 }
 _MOST_LINES = 12
 """Lines one explanation may take where the terminal is narrow."""
 
 
-def sheet_rows(place: Place, grammar: Sequence[tuple[str, str]], folder: str, width: int) -> tuple[Row, ...]:
+def sheet_rows(
+    place: Place, grammar: Sequence[tuple[str, str]], folder: str, width: int, commands: Sequence[Command] = COMMANDS
+) -> tuple[Row, ...]:
     """All of the help sheet.
 
     Args:
@@ -41,6 +44,7 @@ def sheet_rows(place: Place, grammar: Sequence[tuple[str, str]], folder: str, wi
             comes before all keys.
         grammar: the entry line by example.
         folder: the bench folder.
+        commands: the registry, with the keys in force.
     """
     places: tuple[Place, ...] = (place,)
     if place in ("typing", "pad"):
@@ -49,7 +53,7 @@ def sheet_rows(place: Place, grammar: Sequence[tuple[str, str]], folder: str, wi
     # Who asks while typing wants to know what can be typed.
     rows: list[Row] = line if place == "typing" else []
     for each in places:
-        rows += _section(_TITLES[each], [(keys, text) for keys, _, text in help_rows(COMMANDS, each)], width)
+        rows += _section(_TITLES[each], [(keys, text) for keys, _, text in help_rows(commands, each)], width)
     if place != "typing":
         rows += line
     rows.append(clip((("where the counts lie", "title"),), width))

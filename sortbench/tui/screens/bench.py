@@ -15,6 +15,7 @@ from sortbench.model.errors import SortbenchError
 from sortbench.model.tally import Fate, RecordId
 from sortbench.tui.drawing.bench_layout import HEAD, Panel, arrange, panel_at
 from sortbench.tui.drawing.words import plural
+from sortbench.tui.keymap import own_key
 from sortbench.tui.keys import Situation
 from sortbench.tui.messages import Changed, Entered, Left, Moved, Pasted, Repaint, Resumed, RowClicked, Struck
 from sortbench.tui.screens.bench_board import BenchBoard, Shown
@@ -29,6 +30,8 @@ _PAD_KEYS = frozenset("0123456789asdfghjklprvy")
 _TYPING = "what is it?  gr l pl 2x4 *3, Enter; Esc for the keypad"
 _STRIKING = "keypad: 1-9 count a piece, / goes back to typing"
 _PROMPT = "> "
+_ALONE = {"?": "help", ":": "commands"}
+"""What is no entry when it stands alone on the line, and the command it asks for."""
 SETTLE_AFTER_S = 0.03
 """Seconds after a frame until what takes longer than a key may is worked out."""
 TELL_EVERY_S = 30
@@ -56,7 +59,7 @@ class BenchScreen(KeyedScreen):
 
     def __init__(self) -> None:
         super().__init__()
-        self.entry = EntryLine(_PROMPT, _TYPING, id="entry")
+        self.entry = EntryLine(_PROMPT, _TYPING, id="entry", meant=self._meant)
         self.board = Lines(id="board")
         self._answer: Receipt | Notice | None = None
         self._error = ""
@@ -145,10 +148,10 @@ class BenchScreen(KeyedScreen):
 
     @_once_open
     def on_changed(self, message: Changed) -> None:
-        """Another text on the entry line: look it up. A question mark alone asks for help."""
-        if message.text == "?" and self.entry.text == "?":
+        """Another text on the entry line: look it up. A question mark alone asks for help, a colon for commands."""
+        if message.text in _ALONE and self.entry.text == message.text:
             self.entry.clear()
-            self.desk.show_help("typing")
+            self.dispatch(_ALONE[message.text])
             return
         self._chosen = 0
         if message.text != self._refused:
@@ -257,6 +260,15 @@ class BenchScreen(KeyedScreen):
             self.dispatch(self.command_for(key))
         self._draw_soon()
 
+    def _meant(self, key: str) -> str:
+        """A key as the registry has it. The line knows first whether the keypad is on."""
+        return self.desk.keymap.meant("pad" if self.entry.keypad else "typing", key)
+
+    def strike(self, command: str) -> None:
+        """Do what the command's own key would do on the line."""
+        if not self.entry.take(own_key(command, self.place)):
+            self.dispatch(command)
+
     def situation(self) -> Situation:
         """What can be done now."""
         if not self.desk.is_open:
@@ -342,7 +354,7 @@ class BenchScreen(KeyedScreen):
             self._results, self._chosen, self._picked, len(self._pasted), self._answer, self._error, self.entry.keypad
         )
         bench = self.bench if self.desk.is_open else None
-        drawn = BenchBoard(bench, shown, self._wash, self._begun)
+        drawn = BenchBoard(bench, shown, self._wash, self._begun, self.desk.keymap)
         self.board.show(drawn.rows(self._panels(), self.foot_row(), width, height))
 
     def _settle(self) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
 from sortbench.engine.board import Notice, Receipt, Results
@@ -12,7 +13,8 @@ from sortbench.tui.drawing import bench_rows as draw
 from sortbench.tui.drawing.bench_layout import Panel, board_rows
 from sortbench.tui.drawing.pad_rows import pad_rows
 from sortbench.tui.drawing.words import plural
-from sortbench.tui.keys import COMMANDS, key_label
+from sortbench.tui.keymap import Keymap
+from sortbench.tui.keys import key_label
 from sortbench.tui.widgets.rows import Row
 
 if TYPE_CHECKING:
@@ -26,13 +28,18 @@ _TITLES: dict[str, Row] = {
     "tallies": (("just counted", "title"),),
     "bins": (("bins", "title"),),
 }
-_KEYPAD_KEYS = tuple(
-    (key_label(command.keys[0]), command.label)
-    for command in COMMANDS
-    if command.where == "pad"
-    and not command.id.startswith(("slot.", "page."))
-    and command.id not in ("yes", "cancel", "pick.earlier", "pick.later", "pick.void")
-)
+
+
+@lru_cache(maxsize=8)
+def _keypad_keys(keys: Keymap) -> tuple[tuple[str, str], ...]:
+    """The keypad's keys beside slots and pages, and what they do."""
+    return tuple(
+        (key_label(command.keys[0]), command.label)
+        for command in keys.commands
+        if command.where == "pad"
+        and not command.id.startswith(("slot.", "page."))
+        and command.id not in ("yes", "cancel", "pick.earlier", "pick.later", "pick.void")
+    )
 
 
 class Shown(NamedTuple):
@@ -91,13 +98,15 @@ class BenchBoard:
         shown: what stands on the screen.
         wash: what the wash waits for, if anything.
         begun: whether the keypad may be drawn: a start leaves it for later.
+        keys: the keys in force.
     """
 
-    def __init__(self, bench: Bench | None, shown: Shown, wash: DueLine | None, begun: bool) -> None:
+    def __init__(self, bench: Bench | None, shown: Shown, wash: DueLine | None, begun: bool, keys: Keymap) -> None:
         self._bench = bench
         self._shown = shown
         self._wash = wash
         self._begun = begun
+        self._keys = keys
 
     def rows(self, panels: Sequence[Panel], foot: Row, width: int, height: int) -> list[Row]:
         """All rows of the board, the foot among them."""
@@ -148,4 +157,4 @@ class BenchBoard:
         """Title and rows of the keypad."""
         pad = bench.pad.view()
         title: Row = (("tray ", "title"), (pad.title, "held" if self._shown.keypad else "quiet"))
-        return title, pad_rows(pad, _KEYPAD_KEYS, panel.width, panel.room)
+        return title, pad_rows(pad, _keypad_keys(self._keys), panel.width, panel.room)

@@ -63,5 +63,7 @@ class HelpScreen(KeyedScreen):
             self.app.pop_screen()
 
     def _draw(self) -> None:
-        self._sheet.show(draw.sheet_rows(self._about, GRAMMAR, str(self.bench.path), self.size.width))
+        self._sheet.show(
+            draw.sheet_rows(self._about, GRAMMAR, str(self.bench.path), self.size.width, self.desk.keymap.commands)
+        )
         self._foot.show((self.foot_row(),))

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from sortbench.bench import Bench
     from sortbench.engine.board import Notice
     from sortbench.model.tally import Cell
+    from sortbench.tui.keymap import Keymap
 
 _MAPS: Mapping[Place, Mapping[str, str]] = {
     place: {key: command.id for key, command in keymap(COMMANDS, place).items()} for place in PLACES
@@ -34,6 +35,10 @@ class Host(Protocol):
     @property
     def is_open(self) -> bool:
         """Whether it is open."""
+
+    @property
+    def keymap(self) -> Keymap:
+        """The keys in force."""
 
     def open_up(self) -> bool:
         """Open it unless it is open; whether that went well."""
@@ -74,6 +79,9 @@ class Host(Protocol):
     def show_help(self, place: Place) -> None:
         """Show all keys of a place."""
 
+    def show_commands(self, screen: KeyedScreen) -> None:
+        """Show all commands, to find one by words and have a screen do it."""
+
     def leave(self) -> None:
         """End the app."""
 
@@ -98,12 +106,16 @@ class KeyedScreen(Screen[None]):
         return cast("Host", self.app)
 
     def command_for(self, key: str) -> str:
-        """The id of the command that a key means in this place, empty if none."""
+        """The id of the command that a key of the registry means in this place, empty if none."""
         return _MAPS[self.place].get(key, "")
+
+    def strike(self, command: str) -> None:
+        """Do what the command's own key would do in this place."""
+        self.dispatch(command)
 
     def on_key(self, event: events.Key) -> None:
         """Run the command of a key that no widget took."""
-        command = self.command_for(key_name(event.key, event.character))
+        command = self.command_for(self.desk.keymap.meant(self.place, key_name(event.key, event.character)))
         if command:
             event.stop()
             event.prevent_default()
@@ -113,6 +125,7 @@ class KeyedScreen(Screen[None]):
         """Run a command: the ones at hand everywhere here, the others in the screen."""
         everywhere: Mapping[str, Callable[[], object]] = {
             "help": lambda: self.desk.show_help(self.place),
+            "commands": lambda: self.desk.show_commands(self),
             "bench": lambda: self.desk.show_place("bench"),
             "targets": lambda: self.desk.show_place("targets"),
             "bins": lambda: self.desk.show_place("bins"),
@@ -125,7 +138,7 @@ class KeyedScreen(Screen[None]):
         action = everywhere.get(command)
         why_not = _BY_ID[command].why_not(self.situation()) if command in _BY_ID else ""
         if why_not:
-            self.say(f"{_BY_ID[command].label}: {why_not}")
+            self.say(f"{_BY_ID[command].label}: {self.desk.keymap.said(why_not)}")
         elif action is not None:
             action()
         else:
@@ -145,7 +158,7 @@ class KeyedScreen(Screen[None]):
 
     def foot_row(self) -> Row:
         """The footer: at most six keys, help first; what cannot be done now is dimmed, not hidden."""
-        return footer_row(self.place, self.situation(), self.size.width)
+        return footer_row(self.desk.keymap, self.place, self.situation(), self.size.width)
 
     def bench_changed(self) -> None:
         """Something changed on disk: another sitting counted, or a command changed the documents."""

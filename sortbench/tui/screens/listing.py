@@ -14,6 +14,7 @@ from sortbench.engine.board import Notice
 from sortbench.model.errors import SortbenchError
 from sortbench.tui.drawing.footer import typing_footer_row
 from sortbench.tui.drawing.list_rows import wrapped
+from sortbench.tui.keymap import own_key
 from sortbench.tui.messages import Changed, Entered, Left, Moved, Pasted, Repaint, Resumed, RowClicked, Struck
 from sortbench.tui.screens.keyed import KeyedScreen
 from sortbench.tui.widgets.entry_line import EntryLine
@@ -57,7 +58,7 @@ class ListScreen(KeyedScreen):
         self._wrong = False
         self._question: Question | None = None
         # Made here and not looked up once mounted: a screen may be left again before anything in it stands.
-        self.line = EntryLine(*self.resting, id="line", resume_keys=self.type_keys, once=True)
+        self.line = EntryLine(*self.resting, id="line", resume_keys=self.type_keys, once=True, meant=self._meant)
         self.panels = {name: Lines(id=name) for name in ("about", "list", "said", "foot")}
 
     # What a screen says of itself
@@ -135,6 +136,16 @@ class ListScreen(KeyedScreen):
         self.draw()
 
     # Keys
+
+    def _meant(self, key: str) -> str:
+        """A key as the registry has it; while a line is typed, the line's own keys stay as they are."""
+        return self.desk.keymap.meant(self.place, key) if self.line.keypad else key
+
+    def strike(self, command: str) -> None:
+        """Do what the command's own key would do, which may be to begin a line."""
+        key = own_key(command, self.place)
+        if not (self.line.keypad and self.line.take(key)):
+            self.dispatch(command)
 
     def on_struck(self, message: Struck) -> None:
         """A key while nothing is typed."""
@@ -300,4 +311,4 @@ class ListScreen(KeyedScreen):
         """The footer; while a line is typed a key that prints is text, so only the others are named."""
         if self.line.keypad:
             return super().foot_row()
-        return typing_footer_row(self.place, self.size.width)
+        return typing_footer_row(self.desk.keymap, self.place, self.size.width)

@@ -6,6 +6,7 @@ within the handling of one key: a focus that moved by message would let fast key
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import ClassVar
 
 from rich.cells import cell_len
@@ -37,6 +38,7 @@ class EntryLine(Widget, can_focus=True):
         placeholder: stands in place of the text while there is none.
         resume_keys: keys that lead from the keypad back to typing.
         reserved: keys left to bindings in either state, besides those that no text and no edit need.
+        meant: reads a key as the registry's own key for the same command; keys may have been remapped.
         once: it begins on the keypad and takes one line at a time: Enter and Esc both leave it empty and lead back.
     """
 
@@ -50,6 +52,7 @@ class EntryLine(Widget, can_focus=True):
         resume_keys: frozenset[str] = frozenset("/"),
         reserved: frozenset[str] = frozenset(),
         once: bool = False,
+        meant: Callable[[str], str] = str,
         name: str | None = None,
         id: str | None = None,
         classes: str | None = None,
@@ -59,6 +62,7 @@ class EntryLine(Widget, can_focus=True):
         self._resume_keys, self._reserved = resume_keys, reserved
         self._edited = Edited()
         self._once = once
+        self._meant = meant
         self._keypad = once
         self._scanning = False
         self._first = 0
@@ -126,14 +130,19 @@ class EntryLine(Widget, can_focus=True):
             return
         # A terminal writes Escape and a key that follows at once exactly like Alt and that key; nothing here is on Alt.
         if key.startswith("alt+") and len(key) == len("alt+") + 1:
-            taken = self._take("escape") and self._take(key[-1])
+            taken = self.take(self._meant("escape")) and self.take(self._meant(key[-1]))
         else:
-            taken = self._take(key)
+            taken = self.take(self._meant(key))
         if taken:
             event.stop()
             event.prevent_default()
 
-    def _take(self, key: str) -> bool:
+    def take(self, key: str) -> bool:
+        """Do what a key of the registry does on the line.
+
+        Returns:
+            Whether it does anything here.
+        """
         return self._strike(key) if self._keypad else self._type(key)
 
     def _type(self, key: str) -> bool:
