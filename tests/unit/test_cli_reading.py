@@ -177,7 +177,9 @@ def test_pile(bench: Path) -> None:
     result = call("--bench", bench, "pile")
     assert result.stdout.strip() == "100"
     assert "17 counted, 83 left" in result.stderr
-    assert rows(call("--bench", bench, "pile", "--json"), "pile") == [{"quantity": 100, "counted": 17}]
+    assert rows(call("--bench", bench, "pile", "--json"), "pile") == [
+        {"quantity": 100, "low": 100, "high": 100, "counted": 17}
+    ]
     assert call("--bench", bench, "pile", "0").exit_code == 1
     assert call("--bench", bench, "pile", "--forget").exit_code == 0
     assert call("--bench", bench, "pile").stdout == ""
