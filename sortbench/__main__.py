@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from sortbench.bench import Bench
+    from sortbench.settings import AppSettings
 
 COMPLETION_VARIABLE = "_SORTBENCH_COMPLETE"
 """Set by a shell that asks what may follow; see `sortbench completion`."""
@@ -37,6 +38,13 @@ def open_app(folder: Path) -> int:
     return run_app(open_bench)
 
 
+def app_settings() -> AppSettings:
+    """What the app knows of settings, imported now."""
+    from sortbench.tui import remaps
+
+    return remaps
+
+
 def run(args: list[str]) -> int:
     """Run the program and return its exit code."""
     folder = _bench_alone(args)
@@ -58,7 +66,7 @@ def _bench_alone(args: list[str]) -> Path | None:
 def _commands(args: list[str]) -> int:
     from sortbench.cli.main import run as run_commands
 
-    return run_commands(args, open_app)
+    return run_commands(args, open_app, app_settings)
 
 
 def main() -> None:

@@ -7,12 +7,36 @@ where there is one.
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Protocol
 
-from sortbench.model.settings import Found, Settings
+from sortbench.model.errors import UsageError
+from sortbench.model.settings import Found, InForce, Problem, Settings
 from sortbench.store import settings_file as _file
 
 SETTINGS_VARIABLE = _file.SETTINGS_VARIABLE
 settings_path = _file.settings_path
+
+
+class AppSettings(Protocol):
+    """What the app alone knows of settings: its commands and their keys."""
+
+    def problems(self, found: Found[Settings]) -> tuple[Problem, ...]:
+        """All that is wrong with a settings file, by line."""
+
+    def in_force(self, found: Found[Settings]) -> tuple[InForce, ...]:
+        """Every setting, and every command that the file gives keys."""
+
+    def template(self) -> str:
+        """A settings file that sets nothing and names everything."""
+
+
+def no_app_settings() -> AppSettings:
+    """Where the app is out of reach, as in a command that is called by itself.
+
+    Raises:
+        UsageError: always.
+    """
+    raise UsageError("The app's settings cannot be told from here.", "Call `sortbench` itself.")
 
 
 def read_settings(path: Path | None = None) -> Found[Settings]:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from sortbench.cli.start import OpenApp, folder_from_environment, no_app, require_bench
+from sortbench.settings import AppSettings, no_app_settings
 
 if TYPE_CHECKING:
     from click.shell_completion import CompletionItem
@@ -27,10 +28,12 @@ class Session:
 
     Attributes:
         open_app: opens the terminal app on a bench folder and returns its exit code.
+        app_settings: what the app knows of settings; nothing of it is imported before it is called.
         folder: the bench folder as named by ``--bench`` or ``$SORTBENCH_BENCH``; None means the current one.
     """
 
     open_app: OpenApp = no_app
+    app_settings: Callable[[], AppSettings] = no_app_settings
     folder: Path | None = None
 
 

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import click
 
 from sortbench import __version__
 from sortbench.cli.context import Session, bench_option, session
 from sortbench.cli.lazy import RootGroup
 from sortbench.cli.start import OpenApp, folder_from_environment, start
+from sortbench.settings import AppSettings, no_app_settings
 
 COMMANDS = {
     "new": ("sortbench.cli.new:new", "Make a new bench."),
@@ -45,6 +48,7 @@ COMMANDS = {
     "export": ("sortbench.cli.export:export", "Write the count sheet for other programs."),
     "merge": ("sortbench.cli.merge:merge", "Bring another copy of this bench into it."),
     "check": ("sortbench.cli.check:check", "Look a bench folder over, mend it."),
+    "settings": ("sortbench.cli.settings:settings", "Keys and looks: where they are set, and what is."),
     "completion": ("sortbench.cli.completion:completion", "Print what a shell needs to complete commands."),
 }
 
@@ -101,11 +105,11 @@ def open_demo(ctx: click.Context) -> int:
     return int(ctx.invoke(demo, keep=None) or 0)
 
 
-def run(args: list[str], open_app: OpenApp) -> int:
+def run(args: list[str], open_app: OpenApp, app_settings: Callable[[], AppSettings] = no_app_settings) -> int:
     """Run a command line and return its exit code.
 
     Args:
         args: what follows the program's name.
-        open_app: see `Session`.
+        open_app, app_settings: see `Session`.
     """
-    return int(cli.main(args, "sortbench", standalone_mode=False, obj=Session(open_app=open_app)))
+    return int(cli.main(args, "sortbench", standalone_mode=False, obj=Session(open_app, app_settings)))

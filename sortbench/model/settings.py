@@ -11,6 +11,8 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, fields, is_dataclass, replace
 from typing import Any, Generic, NamedTuple, TypeVar
 
+from sortbench.model.text import shown
+
 KEYS = "keys"
 """The table of keys by command id; whether such a command and such a key exist, the app alone can say."""
 
@@ -30,7 +32,7 @@ class Problem(NamedTuple):
 
     def __str__(self) -> str:
         where = f"Line {self.line}: " if self.line else ""
-        return f"{where}{self.message} {self.mend}".strip()
+        return shown(f"{where}{self.message} {self.mend}".strip())
 
 
 class Remap(NamedTuple):
@@ -153,17 +155,34 @@ class Named(NamedTuple):
     about: About
 
 
+class InForce(NamedTuple):
+    """A setting as it is now.
+
+    Attributes:
+        table, name: where it stands in the file.
+        value: what it is; keys of a command are always several.
+        default: what it is where nobody says anything.
+        line: line of the file that says so, from 1; 0 where none does.
+    """
+
+    table: str
+    name: str
+    value: bool | int | str | tuple[str, ...]
+    default: bool | int | str | tuple[str, ...]
+    line: int
+
+
 def named(settings: object) -> tuple[Named, ...]:
     """Every setting but the keys, in the order of the template."""
     found = []
     for table in fields(settings):  # type: ignore[arg-type]
         values = getattr(settings, table.name)
-        if is_dataclass(values) and not isinstance(values, type):
-            own = type(values)()
-            found += [
-                Named(table.name, each.name, getattr(values, each.name), getattr(own, each.name), each.metadata["about"])
-                for each in fields(values)
-            ]
+        if not is_dataclass(values) or isinstance(values, type):
+            continue
+        defaults = type(values)()
+        for each in fields(values):
+            value, default = getattr(values, each.name), getattr(defaults, each.name)
+            found.append(Named(table.name, each.name, value, default, each.metadata["about"]))
     return tuple(found)
 
 
@@ -229,7 +248,10 @@ def shown_value(value: object) -> str:
     if isinstance(value, str):
         # A TOML basic string escapes these two, and characters that do not print.
         text = value.replace("\\", "\\\\").replace('"', '\\"')
-        return '"' + "".join(char if char.isprintable() else f"\\u{ord(char):04x}" for char in text) + '"'
+        return '"' + "".join(char if char.isprintable() else f"\\U{ord(char):08x}" for char in text) + '"'
+    if isinstance(value, tuple):
+        each = [shown_value(one) for one in value]
+        return each[0] if len(each) == 1 else f"[{', '.join(each)}]"
     return str(value)
 
 

@@ -119,11 +119,15 @@ def write_new(path: Path, text: str) -> None:
     """
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise _refused(path, error) from error
+    try:
         with path.open("x", encoding="utf-8", newline="\n") as file:
             file.write(text)
     except FileExistsError:
         raise DataError(
-            f"There is a settings file already: {path}.", "Nothing was changed. Move it away first, or edit it."
+            f"There is a settings file already: {path}.",
+            "Nothing was changed. `sortbench settings --template` prints one to take lines from.",
         ) from None
     except OSError as error:
         raise _refused(path, error) from error

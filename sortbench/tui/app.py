@@ -73,9 +73,9 @@ class SortbenchApp(App[None], inherit_bindings=False):
         """Do as the user's settings say; what is wrong with them is told once the app stands."""
         self._problems = found.problems
         if found.settings.keys:
-            from sortbench.tui.remaps import in_force, problems
+            from sortbench.tui.remaps import keymap_of, problems
 
-            self.keymap = in_force(found.settings.keys)[0]
+            self.keymap = keymap_of(found.settings.keys)[0]
             self._problems = problems(found)
 
     @property

@@ -9,7 +9,7 @@ from __future__ import annotations
 import difflib
 from collections.abc import Iterable, Mapping
 
-from sortbench.model.settings import KEYS, Found, Named, Problem, Remap, Settings, named, shown_value
+from sortbench.model.settings import KEYS, Found, InForce, Problem, Remap, Settings, named, shown_value
 from sortbench.tui.command import Where
 from sortbench.tui.keymap import Keymap
 from sortbench.tui.keys import COMMANDS, OFTEN_TAKEN, Command, clashes, impossible, key_from, remapped
@@ -17,7 +17,7 @@ from sortbench.tui.keys import COMMANDS, OFTEN_TAKEN, Command, clashes, impossib
 _BY_ID: Mapping[str, Command] = {command.id: command for command in COMMANDS}
 
 
-def in_force(remaps: Mapping[str, Remap]) -> tuple[Keymap, tuple[Problem, ...]]:
+def keymap_of(remaps: Mapping[str, Remap]) -> tuple[Keymap, tuple[Problem, ...]]:
     """The keymap with every remap that can be, and what is wrong with each that cannot."""
     kept, problems = _holding(remaps)
     return Keymap(kept), problems
@@ -52,8 +52,9 @@ def _holding(remaps: Mapping[str, Remap]) -> tuple[dict[str, tuple[str, ...]], t
 def _wrong_with(name: str, keys: tuple[str, ...]) -> list[tuple[str, str]]:
     command = _BY_ID.get(name)
     if command is None:
-        near = difflib.get_close_matches(name, list(_BY_ID), n=1, cutoff=0.0)
-        return [(f"No command is called {name!r}.", f"Did you mean {near[0]!r}?")]
+        near = difflib.get_close_matches(name, list(_BY_ID), n=1)
+        mend = f"Did you mean {near[0]!r}?" if near else "`sortbench settings --template` lists them all."
+        return [(f"No command is called {name!r}.", mend)]
     stands = f"until then {name!r} has its own: {_own_keys(name)}."
     if not keys:
         return [(f"{name!r} has no key left.", f"Give it at least one; {stands}")]
@@ -79,31 +80,23 @@ def problems(found: Found[Settings]) -> tuple[Problem, ...]:
     return tuple(sorted(together, key=lambda problem: problem.line))
 
 
-def shown(found: Found[Settings]) -> tuple[tuple[str, str, str, str, int], ...]:
-    """What is set: table, name, value in force, default, and the line of the file, 0 where the default stands.
-
-    Of the keys only those that the file names and that there are.
-    """
+def in_force(found: Found[Settings]) -> tuple[InForce, ...]:
+    """Every setting as it is now; of the keys only those that the file names and that there are."""
     kept, _ = _holding(found.settings.keys)
     rows = [
-        (each.table, each.name, shown_value(each.value), shown_value(each.default), found.lines.get(_place(each), 0))
+        InForce(each.table, each.name, each.value, each.default, found.lines.get((each.table, each.name), 0))
         for each in named(found.settings)
     ]
     for name, remap in found.settings.keys.items():
         if name in _BY_ID:
-            own = _written(_BY_ID[name].keys)
-            rows.append((KEYS, name, _written(kept.get(name, _BY_ID[name].keys)), own, remap.line))
+            own = _BY_ID[name].keys
+            rows.append(InForce(KEYS, name, _named(kept.get(name, own)), _named(own), remap.line))
     return tuple(rows)
 
 
-def _place(each: Named) -> tuple[str, str]:
-    return each.table, each.name
-
-
-def _written(keys: Iterable[str]) -> str:
+def _named(keys: Iterable[str]) -> tuple[str, ...]:
     """Keys as the file has them."""
-    each = [shown_value("space" if key == " " else key) for key in keys]
-    return each[0] if len(each) == 1 else f"[{', '.join(each)}]"
+    return tuple("space" if key == " " else key for key in keys)
 
 
 def template() -> str:
@@ -129,5 +122,5 @@ def template() -> str:
         if command.where != where:
             where = command.where
             lines += ["", f"# -- {where}"]
-        lines += [f"# {shown_value(command.id)} = {_written(command.keys)}  # {command.help}"]
+        lines += [f"# {shown_value(command.id)} = {shown_value(_named(command.keys))}  # {command.help}"]
     return "\n".join(lines) + "\n"

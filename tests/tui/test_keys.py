@@ -21,12 +21,12 @@ from sortbench.tui.keys import (
     keymap,
     remapped,
 )
-from sortbench.tui.remaps import in_force
+from sortbench.tui.remaps import keymap_of
 
 
 def messages(remaps: dict[str, list[str]]) -> list[str]:
     wanted = {name: Remap(tuple(keys), line) for line, (name, keys) in enumerate(remaps.items(), 1)}
-    return [str(problem) for problem in in_force(wanted)[1]]
+    return [str(problem) for problem in keymap_of(wanted)[1]]
 
 
 def test_the_registry_itself_has_no_problem() -> None:

@@ -8,6 +8,7 @@ from typing import Any
 
 from click.testing import CliRunner, Result
 
+from sortbench.__main__ import app_settings
 from sortbench.bench import Bench
 from sortbench.cli.context import Session
 from sortbench.cli.main import cli
@@ -50,7 +51,12 @@ def call(*args: str | Path, text: str | None = None, env: dict[str, str] | None 
 
     settings = {"SORTBENCH_BENCH": None, "SORTBENCH_TRACE": None} | (env or {})
     return CliRunner().invoke(
-        cli, [str(arg) for arg in args], input=text, env=settings, obj=Session(open_app=open_app), prog_name="sortbench"
+        cli,
+        [str(arg) for arg in args],
+        input=text,
+        env=settings,
+        obj=Session(open_app, app_settings),
+        prog_name="sortbench",
     )
 
 
