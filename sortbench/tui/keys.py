@@ -58,7 +58,7 @@ _LABELS = {
     "backspace": "Backspace",
     " ": "Space",
 }
-_NAMED = {f"f{n}" for n in range(1, 25)} | {
+_NAMED = {f"f{n}" for n in range(1, 13)} | {
     *("escape", "enter", "tab", "backspace", "delete", "insert", "up", "down", "left", "right", "home", "end"),
     *("pageup", "pagedown"),
 }
@@ -70,8 +70,13 @@ OFTEN_TAKEN = {
     "f1": "several terminal programs open their own help with it",
     "f10": "several terminal programs open their menu with it",
     "f11": "most terminal programs fill the screen with it",
+    "ctrl+a": "GNU screen begins its own commands with it",
+    "ctrl+b": "tmux begins its own commands with it",
+    "ctrl+v": "some terminal programs paste with it",
+    "shift+tab": "the Linux console sends it as Esc and Tab",
+    **{f"shift+f{n}": "the Linux console does not send it" for n in range(1, 13)},
 }
-"""Keys that many terminal programs keep for themselves: no command may have no other."""
+"""Keys that do not arrive everywhere: no command may have no other."""
 _SAME_AS = {"ctrl+i": "tab", "ctrl+j": "enter", "ctrl+m": "enter", "ctrl+[": "escape", "ctrl+h": "backspace"}
 # Textual calls the keys of a number block by other names when the terminal reports it apart from the digits.
 _BLOCK = {

@@ -30,7 +30,7 @@ _PAD_KEYS = frozenset("0123456789asdfghjklprvy")
 _TYPING = "what is it?  gr l pl 2x4 *3, Enter; Esc for the keypad"
 _STRIKING = "keypad: 1-9 count a piece, / goes back to typing"
 _PROMPT = "> "
-_ALONE = {"?": "help", ":": "commands"}
+ALONE = {"?": "help", ":": "commands"}
 """What is no entry when it stands alone on the line, and the command it asks for."""
 SETTLE_AFTER_S = 0.03
 """Seconds after a frame until what takes longer than a key may is worked out."""
@@ -149,9 +149,9 @@ class BenchScreen(KeyedScreen):
     @_once_open
     def on_changed(self, message: Changed) -> None:
         """Another text on the entry line: look it up. A question mark alone asks for help, a colon for commands."""
-        if message.text in _ALONE and self.entry.text == message.text:
+        if message.text in ALONE and self.entry.text == message.text:
             self.entry.clear()
-            self.dispatch(_ALONE[message.text])
+            self.dispatch(ALONE[message.text])
             return
         self._chosen = 0
         if message.text != self._refused:
