@@ -116,3 +116,10 @@ def test_a_folder_that_cannot_be_made_is_told(tmp_path: Path) -> None:
     result = settings(tmp_path / "file" / "settings.toml", "--write")
     assert result.exit_code not in (0, 70)
     assert "cannot be written" in result.stderr
+
+
+def test_the_example_of_the_readme_holds() -> None:
+    readme = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+    found = settings_from(readme.partition("<!-- settings -->\n```toml\n")[2].partition("```")[0])
+    assert remaps.problems(found) == ()
+    assert [row.name for row in remaps.in_force(found) if row.line] == ["discard", "pad.undo", "leave"]
