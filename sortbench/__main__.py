@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from sortbench.bench import Bench
-    from sortbench.settings import AppSettings
+    from sortbench.cli.context import AppSettings
 
 COMPLETION_VARIABLE = "_SORTBENCH_COMPLETE"
 """Set by a shell that asks what may follow; see `sortbench completion`."""

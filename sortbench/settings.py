@@ -1,42 +1,19 @@
 """The user's settings, for screens and commands: where they lie, what they say, and keeping one of them.
 
-They belong to the user and not to a bench. Nothing of it is loaded before the file is looked for, and the parser only
-where there is one.
+They belong to the user and not to a bench. Nothing of them is loaded before the file is looked for, and found.
 """
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
-from typing import Protocol
+from typing import TYPE_CHECKING
 
-from sortbench.model.errors import UsageError
-from sortbench.model.settings import Found, InForce, Problem, Settings
-from sortbench.store import settings_file as _file
+from sortbench.store.settings_place import SETTINGS_VARIABLE as SETTINGS_VARIABLE
+from sortbench.store.settings_place import settings_path as settings_path
 
-SETTINGS_VARIABLE = _file.SETTINGS_VARIABLE
-settings_path = _file.settings_path
-
-
-class AppSettings(Protocol):
-    """What the app alone knows of settings: its commands and their keys."""
-
-    def problems(self, found: Found[Settings]) -> tuple[Problem, ...]:
-        """All that is wrong with a settings file, by line."""
-
-    def in_force(self, found: Found[Settings]) -> tuple[InForce, ...]:
-        """Every setting, and every command that the file gives keys."""
-
-    def template(self) -> str:
-        """A settings file that sets nothing and names everything."""
-
-
-def no_app_settings() -> AppSettings:
-    """Where the app is out of reach, as in a command that is called by itself.
-
-    Raises:
-        UsageError: always.
-    """
-    raise UsageError("The app's settings cannot be told from here.", "Call `sortbench` itself.")
+if TYPE_CHECKING:
+    from sortbench.model.settings import Found, Settings
 
 
 def read_settings(path: Path | None = None) -> Found[Settings]:
@@ -45,7 +22,15 @@ def read_settings(path: Path | None = None) -> Found[Settings]:
     Args:
         path: the file; the user's own if None.
     """
-    return _file.read_settings(path or settings_path())
+    from sortbench.store.settings_file import read_settings
+
+    return read_settings(path or settings_path())
+
+
+def settings_if_any() -> Found[Settings] | None:
+    """What the user's settings file says; None where there is no such file, and all defaults stand."""
+    path = settings_path()
+    return read_settings(path) if os.path.lexists(path) else None
 
 
 def write_template(path: Path, text: str) -> None:
@@ -55,7 +40,9 @@ def write_template(path: Path, text: str) -> None:
         DataError: there is one already.
         WriteError: the disk refused.
     """
-    _file.write_new(path, text)
+    from sortbench.store.settings_file import write_new
+
+    write_new(path, text)
 
 
 def keep(table: str, name: str, value: bool | int | str, path: Path | None = None) -> None:
@@ -65,4 +52,6 @@ def keep(table: str, name: str, value: bool | int | str, path: Path | None = Non
         DataError: the file is no TOML, or has something else in that place.
         WriteError: the disk refused.
     """
-    _file.keep_value(path or settings_path(), table, name, value)
+    from sortbench.store.settings_file import keep_value
+
+    keep_value(path or settings_path(), table, name, value)

@@ -6,20 +6,39 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Protocol
 
 import click
 
 from sortbench.cli.start import OpenApp, folder_from_environment, no_app, require_bench
-from sortbench.settings import AppSettings, no_app_settings
+from sortbench.model.errors import UsageError
 
 if TYPE_CHECKING:
     from click.shell_completion import CompletionItem
 
     from sortbench.bench import Bench
+    from sortbench.model.settings import Found, InForce, Problem, Settings
 
 FORMAT = 1
 """Format of every ``--json`` answer."""
+
+
+class AppSettings(Protocol):
+    """What the app alone knows of settings: its commands and their keys."""
+
+    def problems(self, found: Found[Settings]) -> tuple[Problem, ...]:
+        """All that is wrong with a settings file, by line."""
+
+    def in_force(self, found: Found[Settings]) -> tuple[InForce, ...]:
+        """Every setting, and every command that the file gives keys."""
+
+    def template(self) -> str:
+        """A settings file that sets nothing and names everything."""
+
+
+def no_app_settings() -> AppSettings:
+    """Where the app is out of reach, as in a command that is called by itself."""
+    raise UsageError("The app's settings cannot be told from here.", "Call `sortbench` itself.")
 
 
 @dataclass(slots=True)

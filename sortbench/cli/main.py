@@ -7,10 +7,9 @@ from collections.abc import Callable
 import click
 
 from sortbench import __version__
-from sortbench.cli.context import Session, bench_option, session
+from sortbench.cli.context import AppSettings, Session, bench_option, no_app_settings, session
 from sortbench.cli.lazy import RootGroup
 from sortbench.cli.start import OpenApp, folder_from_environment, start
-from sortbench.settings import AppSettings, no_app_settings
 
 COMMANDS = {
     "new": ("sortbench.cli.new:new", "Make a new bench."),

@@ -6,7 +6,6 @@ where somebody asks for it. Its comments stay.
 
 from __future__ import annotations
 
-import os
 import re
 from collections.abc import Mapping
 from pathlib import Path
@@ -14,24 +13,12 @@ from pathlib import Path
 from sortbench.model.errors import DataError, WriteError
 from sortbench.model.settings import Found, Problem, Settings, settled
 
-SETTINGS_VARIABLE = "SORTBENCH_SETTINGS"
-"""Names another settings file."""
-NAME = "settings.toml"
 MOST_BYTES = 1_000_000
 """A file larger than that is none that somebody wrote; it would be waited for."""
 
 _TABLE = re.compile(r"\s*\[\s*([^\[\]]+?)\s*\]\s*(?:#.*)?$")
 _NAME = re.compile(r"""\s*((?:"[^"]*"|'[^']*'|[\w.-]|\s*\.\s*)+?)\s*=""")
 _AT_LINE = re.compile(r"\s*\(at line (\d+), column (\d+)\)")
-
-
-def settings_path() -> Path:
-    """Where the settings file lies, whether there is one or not."""
-    if named := os.environ.get(SETTINGS_VARIABLE):
-        return Path(named)
-    import platformdirs
-
-    return platformdirs.user_config_path("sortbench", appauthor=False) / NAME
 
 
 def read_settings(path: Path) -> Found[Settings]:

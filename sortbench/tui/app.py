@@ -14,7 +14,7 @@ from textual.app import App
 from textual.binding import Binding, BindingType
 
 from sortbench.model.errors import SortbenchError
-from sortbench.settings import read_settings
+from sortbench.settings import settings_if_any
 from sortbench.tui.escape_key import take_escape_as_a_key
 from sortbench.tui.keymap import Keymap
 from sortbench.tui.keys import Place
@@ -321,7 +321,7 @@ def run_app(open_bench: Callable[[], Bench]) -> int:
     # Nothing made while starting is garbage: the collector would look through it again and again for nothing.
     gc.disable()
     take_escape_as_a_key()
-    app = SortbenchApp(open_bench, read_settings())
+    app = SortbenchApp(open_bench, settings_if_any())
     try:
         app.run()
     finally:

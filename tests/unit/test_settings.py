@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import subprocess
 import sys
 import tomllib
 from dataclasses import dataclass, field
@@ -191,6 +192,17 @@ class TestWhere:
         monkeypatch.delenv("XDG_CONFIG_HOME")
         monkeypatch.setenv("HOME", str(tmp_path))
         assert settings.settings_path() == tmp_path / ".config" / "sortbench" / "settings.toml"
+
+    def test_a_start_without_one_loads_nothing_of_it(self, tmp_path: Path) -> None:
+        code = (
+            "import sys, sortbench.tui.app\n"
+            "from sortbench.settings import settings_if_any\n"
+            "late = ('sortbench.model.settings', 'sortbench.store.settings_file', 'sortbench.tui.remaps', 'tomllib')\n"
+            "print(settings_if_any(), [name for name in late if name in sys.modules])"
+        )
+        env = os.environ | {"PYTHONPATH": str(Path(__file__).parents[2])}
+        done = subprocess.run([sys.executable, "-c", code], cwd=tmp_path, env=env, capture_output=True, text=True)
+        assert done.stdout.strip() == "None []", done.stderr
 
 
 @dataclass(frozen=True, slots=True)
