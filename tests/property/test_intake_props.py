@@ -13,6 +13,7 @@ from sortbench.engine.importing.fields import FIELDS
 from sortbench.engine.importing.intake_plan import Plan, State
 from sortbench.engine.importing.intake_rows import work_out
 from sortbench.model.catalogue import Part, Shade
+from sortbench.model.offer import Seller
 from sortbench.model.text import clean_name
 
 # Words that meet each other often, so that rows name the same things in several spellings, and any text at all.
@@ -43,6 +44,8 @@ WORDS = st.sampled_from(
         "any",
         "crack",
         "print",
+        "EUR",
+        "0.12",
     ]
 )
 CELL = st.one_of(WORDS, st.text(max_size=6))
@@ -70,20 +73,24 @@ def after(state: State, plan: Plan) -> State:
         {**state.targets, **{target.code: target for target in plan.targets}},
         state.bins if plan.bins is None else plan.bins,
         state.swaps if plan.swaps is None else {swap.key: swap for swap in plan.swaps},
+        {**state.sellers, **{seller.name: seller for seller in plan.sellers}},
+        state.offers if plan.offers is None else {offer.id: offer for offer in plan.offers},
+        {**state.library, **{each.code: each for each in plan.library}},
     )
 
 
-# Rules about stand-ins only name what the catalogue holds.
+# Rules about stand-ins only name what the catalogue holds, offers name sellers that are known.
 BEFORE = State(
     {code: Part(code, code) for code in ("plate-2x4", "tile", "1", "2", "5")},
     {name: Shade(name) for name in ("white", "grey, late", "1", "any", "print")},
+    sellers={name: Seller(name, "EUR") for name in ("tile", "1", "plate 2x4")},
 )
 
 
 @given(lists())
 def test_every_row_is_taken_or_refused_and_twice_is_once(content: tuple[str, Sheet]) -> None:
     what, sheet = content
-    before = BEFORE if what == "stand-ins" else State()
+    before = BEFORE if what in ("stand-ins", "offers") else State()
     first = work_out(what, [sheet], before, {})
     state = after(before, first)
     for name in (*state.parts, *state.shades, *state.targets, *(box.label for box in state.bins)):
