@@ -11,9 +11,10 @@ from sortbench.engine.importing.columns import ColumnMatch, match_columns, signa
 from sortbench.engine.importing.fields import FIELDS
 from sortbench.engine.importing.intake_plan import Plan, State
 from sortbench.engine.importing.intake_rows import work_out
-from sortbench.model.errors import DataError, UsageError, WriteError
+from sortbench.model.errors import DataError, UsageError
 from sortbench.model.library import SetList
 from sortbench.model.text import shown
+from sortbench.papers.own_files import kept_folder
 from sortbench.store.documents import BenchDocuments, Documents, Draft
 from sortbench.store.durable import looking
 from sortbench.store.folder import BenchFolder
@@ -246,13 +247,7 @@ def _write_refused(bench: Path, seen: IntakePreview) -> tuple[Path, ...]:
     bad = [file for file in seen.files if file.refused_rows]  # an error may speak of the header alone
     if not bad:
         return ()
-    folder = bench / REFUSED_FOLDER
-    try:
-        folder.mkdir(exist_ok=True)
-    except OSError as error:
-        raise WriteError(f"{shown(str(folder))} cannot be made: {error.strerror or error}.") from error
-    if folder.is_symlink():
-        raise WriteError(f"{shown(str(folder))} is a link; nothing is written through it.", "Remove the link.")
+    folder = kept_folder(bench, REFUSED_FOLDER)
     return tuple(_write_refused_rows(folder, file) for file in bad)
 
 

@@ -57,17 +57,12 @@ def keep_files(bench: Desk, stated: Statement) -> tuple[Path, ...]:
     Raises:
         UsageError: something else lies in the place of one of them.
         WriteError: the disk refused.
+        BenchError: the folder in the bench is a symbolic link.
     """
-    from sortbench.model.errors import WriteError
+    from sortbench.papers.own_files import kept_folder
     from sortbench.papers.statement_files import markdown_of, page_of, text_of, write_statement
 
-    folder = bench.path / FOLDER
-    try:
-        folder.mkdir(exist_ok=True)
-    except OSError as error:
-        raise WriteError(
-            f"The folder {folder} cannot be made: {error.strerror or error}.", "Make room, or mend its rights."
-        ) from error
+    folder = kept_folder(bench.path, FOLDER)
     written = []
     for ending, text in ((".txt", text_of(stated)), (".md", markdown_of(stated)), (".html", page_of(stated))):
         path = folder / (_file_name(stated.code) + ending)

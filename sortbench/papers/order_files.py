@@ -14,11 +14,10 @@ from typing import Any
 
 from sortbench.engine.finishing.orders import OrderState, totals
 from sortbench.model.catalogue import Kind
-from sortbench.model.errors import WriteError
 from sortbench.model.order import Order, OrderLine, Outcome
 from sortbench.model.sheet_cells import grade_label, join_flaws
 from sortbench.model.text import shown
-from sortbench.papers.own_files import page_head, page_text, write_own_file
+from sortbench.papers.own_files import kept_folder, page_head, page_text, write_own_file
 from sortbench.store.tables import guard_formula
 
 FOLDER = "orders"
@@ -189,14 +188,9 @@ def keep_files(folder: Path, order: Order, name_of: NameOf) -> tuple[Path, ...]:
     Raises:
         UsageError: something else lies in the place of one of them.
         WriteError: the disk refused.
+        BenchError: the folder in the bench is a symbolic link.
     """
-    kept = folder / FOLDER
-    try:
-        kept.mkdir(exist_ok=True)
-    except OSError as error:
-        raise WriteError(
-            f"The folder {kept} cannot be made: {error.strerror or error}.", "Make room, or mend its rights."
-        ) from error
+    kept = kept_folder(folder, FOLDER)
     text = text_of(order, name_of).encode()
     start = text[: text.index(b"\nOrder ") + len(f"\nOrder {order.id} ")]
     files = kept / f"{order.id}.txt", kept / f"{order.id}.csv", kept / f"{order.id}.html"

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from sortbench.model.errors import UsageError, WriteError
 from sortbench.model.text import shown
-from sortbench.store.durable import looking, replace_file
+from sortbench.store.durable import looking, refuse_link, replace_file
 from sortbench.store.folder import BENCH_FILE, TALLIES
 
 
@@ -68,6 +68,26 @@ def write_own_file(path: Path, data: bytes, start: bytes, what: str, *, overwrit
             f"The {what} could not be written to {path}: {error.strerror or error}.",
             "Make room or choose another folder; the bench itself is untouched.",
         ) from error
+
+
+@looking()
+def kept_folder(bench: Path, name: str) -> Path:
+    """A folder in a bench's own for files that people asked for; made where there is none.
+
+    Raises:
+        WriteError: the disk refused.
+        BenchError: it is a symbolic link; nothing is written through it.
+    """
+    folder = bench / name
+    refuse_link(folder)
+    try:
+        folder.mkdir(exist_ok=True)
+    except OSError as error:
+        raise WriteError(
+            f"The folder {shown(str(folder))} cannot be made: {error.strerror or error}.",
+            "Make room, mend its rights, or move away what lies in its place.",
+        ) from error
+    return folder
 
 
 def _is_of_a_bench(path: Path) -> bool:

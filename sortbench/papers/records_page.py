@@ -14,8 +14,7 @@ from sortbench.desks.records_desk import (
     WorkRecords,
     checks_together,
 )
-from sortbench.model.errors import WriteError
-from sortbench.papers.own_files import page_head, page_text, write_own_file
+from sortbench.papers.own_files import kept_folder, page_head, page_text, write_own_file
 from sortbench.papers.page_parts import PLOT_STYLE, course_plot, sittings_plot, table
 from sortbench.papers.record_words import (
     RULE,
@@ -98,14 +97,9 @@ def keep_page(folder: Path, records: WorkRecords) -> Path:
     Raises:
         UsageError: something else lies in its place.
         WriteError: the disk refused.
+        BenchError: the folder in the bench is a symbolic link.
     """
-    kept = folder / FOLDER
-    try:
-        kept.mkdir(exist_ok=True)
-    except OSError as error:
-        raise WriteError(
-            f"The folder {kept} cannot be made: {error.strerror or error}.", "Make room, or mend its rights."
-        ) from error
+    kept = kept_folder(folder, FOLDER)
     write_records(kept / "records.html", page_of(records))
     return kept / "records.html"
 

@@ -6,8 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from sortbench.desks.report_desk import BenchReport
-from sortbench.model.errors import WriteError
-from sortbench.papers.own_files import page_head, write_own_file
+from sortbench.papers.own_files import kept_folder, page_head, write_own_file
 from sortbench.papers.report_drawings import PATTERNS, swatch_style
 from sortbench.papers.report_lists import missing, spares
 from sortbench.papers.report_sections import bins, conditions, head, targets, wash, work
@@ -74,14 +73,8 @@ def keep_report(folder: Path, page: str) -> Path:
     Raises:
         UsageError: something else lies in its place.
         WriteError: the disk refused.
+        BenchError: the folder in the bench is a symbolic link.
     """
-    kept = folder / FOLDER
-    try:
-        kept.mkdir(exist_ok=True)
-    except OSError as error:
-        raise WriteError(
-            f"The folder {kept} cannot be made: {error.strerror or error}.",
-            "Make room or mend its rights, or name another place: --html FILE.",
-        ) from error
+    kept = kept_folder(folder, FOLDER)
     write_report(kept / FILE, page)
     return kept / FILE

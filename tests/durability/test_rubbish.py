@@ -25,6 +25,7 @@ from sortbench.desks.sheet_desk import export
 from sortbench.desks.sheet_intake import preview_sheet, take_in
 from sortbench.engine.importing.fields import FIELDS
 from sortbench.model.errors import BenchError, DataError, SortbenchError
+from sortbench.papers.own_files import kept_folder
 from sortbench.store.documents import Documents
 from sortbench.store.folder import BenchFolder, Severity
 from sortbench.store.log_reading import read_log
@@ -225,6 +226,12 @@ def test_no_list_is_read_or_written_through_a_trick(workplace: Path, tmp_path: P
     done = call("--bench", bench, "import", "parts", "--yes", "--skip-bad", bad)
     assert done.exit_code == 3 and "link" in done.stderr
     (bench / "refused").unlink()
+    for name in ("orders", "records", "reports", "statements"):
+        shutil.rmtree(bench / name, ignore_errors=True)
+        (bench / name).symlink_to(outside)
+        with pytest.raises(SortbenchError, match="link"):
+            kept_folder(bench, name)
+        (bench / name).unlink()
     (tmp_path / "sheet").symlink_to(outside)
     with Bench.open(bench, ticking()) as opened:
         with pytest.raises(SortbenchError):

@@ -126,7 +126,7 @@ def test_refused_rows_never_leave_the_bench(
     (tmp_path / "elsewhere").mkdir()
     (bench / "refused").symlink_to(tmp_path / "elsewhere")
     before = documents.stamp()
-    with pytest.raises(WriteError, match="link"):
+    with pytest.raises(BenchError, match="link"):
         commit(documents, look(documents, "targets", file(LIST + "tile;white;0\r\n")), skip_bad=True)
     assert list((tmp_path / "elsewhere").iterdir()) == []
     assert documents.stamp() == before
