@@ -187,7 +187,7 @@ class TestDiskRefuses:
         assert again.picture.ledger.holds(kept.record)
         assert (again.picture.ledger.pieces, again.picture.ledger.counts) == (3, bench.picture.ledger.counts)
         if call == "fdatasync":  # nor was it confirmed that the log was cut back, so nobody writes on behind that
-            with pytest.raises(WriteError, match="closed to further writing.*open the bench again"):
+            with pytest.raises(WriteError, match=r"closed to further writing.*open the bench again"):
                 bench.redo()
             assert shown(bench) == before
         else:
