@@ -313,7 +313,7 @@ def _documents_of(draft: Draft) -> dict[str, list[Document]]:
         "targets": [target_document(target) for target in draft.targets.values()],
         "bins": [bin_document(container) for container in draft.bins],
         "settings": _name_documents(draft.settings),
-        "columns": _name_documents(draft.columns),
+        "columns": _name_documents({signature: dict(match) for signature, match in draft.columns.items()}),
         "pads": _name_documents(draft.pads),
         "swaps": [swap_document(swap) for swap in draft.swaps.values()],
         **late_documents(draft),
