@@ -14,7 +14,7 @@ from sortbench.tui.keys import COMMANDS, PLACES, Command, Place, key_label, keym
 
 NOTHING = "nothing"
 """What a key is read as that means nothing any more."""
-_ID = re.compile(r"\{([a-z0-9.-]+)\}")
+_ID = re.compile(r"\{([a-z][a-z0-9.-]+)\}")
 
 
 class Keymap:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import ast
+import re
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
+import sortbench.tui
 from sortbench.bench import Bench
 from sortbench.model.settings import Remap
 from sortbench.store.settings_file import settings_from
@@ -82,6 +85,31 @@ async def test_a_line_is_begun_with_the_new_key_on_a_list(make: Make) -> None:
         assert "filter:" not in text(app)
         await press(pilot, "f", *"arch")
         assert "filter: arch" in text(app)
+
+
+async def test_hints_speak_the_keys_in_force(make: Make) -> None:
+    app = make('[keys]\n"targets.new" = "N"\npad = "tab"\ntyping = "T"\n')
+    async with app.run_test(size=(120, 36)) as pilot:
+        assert "Tab for the keypad" in text(app)
+        await press(pilot, "tab")
+        assert "T goes back to typing" in text(app)
+        await press(pilot, "T", "f3")
+        assert "N makes a new target" in text(app)
+        await press(pilot, "N")
+        assert "new target:" in text(app)
+
+
+def test_every_id_in_a_text_of_the_screens_is_a_commands() -> None:
+    """Such texts go through ``Keymap.said``, which would fail at the person's."""
+    known = {command.id for command in COMMANDS}
+    found = 0
+    for path in Path(sortbench.tui.__path__[0]).rglob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Constant) and isinstance(node.value, str):
+                ids = re.findall(r"\{([a-z][a-z0-9.-]+)\}", node.value)
+                assert set(ids) <= known, f"{path}:{node.lineno}"
+                found += len(ids)
+    assert found > 50
 
 
 async def test_what_will_not_do_is_told_and_the_default_stands(make: Make, bench: Bench) -> None:

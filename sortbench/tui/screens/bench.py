@@ -27,8 +27,8 @@ if TYPE_CHECKING:
     from sortbench.engine.washing.wash_clock import DueLine
 
 _PAD_KEYS = frozenset("0123456789asdfghjklprvy")
-_TYPING = "what is it?  gr l pl 2x4 *3, Enter; Esc for the keypad"
-_STRIKING = "keypad: 1-9 count a piece, / goes back to typing"
+_TYPING = "what is it?  gr l pl 2x4 *3, {count}; {pad} for the keypad"
+_STRIKING = "keypad: {slot.1}-{slot.9} count a piece, {typing} goes back to typing"
 _PROMPT = "> "
 ALONE = {"?": "help", ":": "commands"}
 """What is no entry when it stands alone on the line, and the command it asks for."""
@@ -59,7 +59,7 @@ class BenchScreen(KeyedScreen):
 
     def __init__(self) -> None:
         super().__init__()
-        self.entry = EntryLine(_PROMPT, _TYPING, id="entry", meant=self._meant)
+        self.entry = EntryLine(_PROMPT, id="entry", meant=self._meant)
         self.board = Lines(id="board")
         self._answer: Receipt | Notice | None = None
         self._error = ""
@@ -80,6 +80,7 @@ class BenchScreen(KeyedScreen):
 
     def on_mount(self) -> None:
         """Take the keyboard."""
+        self.entry.prompt(_PROMPT, self.with_keys(_TYPING))
         self.entry.focus()
         self.set_interval(TELL_EVERY_S, self._tell_wash)
 
@@ -141,7 +142,7 @@ class BenchScreen(KeyedScreen):
     def _mode(self) -> None:
         pad = self.entry.keypad
         self.place = "pad" if pad else "typing"
-        self.entry.prompt(_PROMPT, _STRIKING if pad else _TYPING)
+        self.entry.prompt(_PROMPT, self.with_keys(_STRIKING if pad else _TYPING))
         self._draw_soon()
 
     # Keys
@@ -161,7 +162,8 @@ class BenchScreen(KeyedScreen):
 
     def _look_up(self, text: str) -> None:
         if self._picked is not None and text:
-            self._results = Results(note="Enter puts the picked tally right: *4 quantity, !3 grade, @B2 bin, or words")
+            note = "{count} puts the picked tally right: *4 quantity, !3 grade, @B2 bin, or words"
+            self._results = Results(note=self.with_keys(note))
         elif text:
             self._results = self.bench.search(text)
         else:
@@ -236,9 +238,8 @@ class BenchScreen(KeyedScreen):
         """Several lines at once: shown first, counted on Enter."""
         self._pasted = message.lines
         first = message.lines[0][:40]
-        self._answer = Notice(
-            f"{len(message.lines)} lines pasted, the first is {first!r}: Enter counts them, Esc lets them go"
-        )
+        ways = self.with_keys("{count} counts them, {pad} lets them go")
+        self._answer = Notice(f"{len(message.lines)} lines pasted, the first is {first!r}: {ways}")
         self._error = ""
         self._draw_soon()
 

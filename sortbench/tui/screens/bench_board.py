@@ -82,11 +82,11 @@ class Shown(NamedTuple):
 
     @property
     def note(self) -> str:
-        """What waits for a key."""
+        """What waits for a key; ids in braces stand for keys."""
         if self.pasted:
-            return f"{plural(self.pasted, 'pasted line')} waiting: Enter on an empty line counts, Esc lets go"
+            return f"{plural(self.pasted, 'pasted line')} waiting: {{count}} on an empty line counts, {{pad}} lets go"
         if self.picked is not None:
-            return "picked: type what is right and Enter, Del on the keypad voids it, Esc lets go"
+            return "picked: type what is right and {count}, {pick.void} on the keypad voids it, {pad} lets go"
         return ""
 
 
@@ -114,7 +114,7 @@ class BenchBoard:
         if self._bench is not None and "pad" in content and self._begun:
             content["pad"] = self._pad(self._bench, next(panel for panel in panels if panel.name == "pad"))
         shown = self._shown
-        answer = draw.answer_rows(shown.answer, shown.error, shown.note, width)
+        answer = draw.answer_rows(shown.answer, shown.error, self._keys.said(shown.note), width)
         return board_rows(self._head(width), answer, foot, panels, content, height)
 
     def _head(self, width: int) -> Row:

@@ -43,7 +43,7 @@ class BinsScreen(ListScreen):
     @property
     def resting(self) -> tuple[str, str]:
         """Nothing is typed here."""
-        return "", "Right goes into the bin, Left comes back to the bins"
+        return "", "{bins.content} goes into the bin, {bins.bins} comes back to the bins"
 
     @property
     def count(self) -> int:

@@ -48,7 +48,9 @@ class JudgeScreen(ListScreen):
     @property
     def resting(self) -> tuple[str, str]:
         """What the line can be used for."""
-        return "", "/ reading · 5-1 grade, + - half steps · = unaged piece · s shade · o photo"
+        grades = "{judge.grade.5}-{judge.grade.1} grade, {judge.better} {judge.worse} half steps"
+        others = "{judge.reference} unaged piece · {judge.shade} shade · {judge.photo} photo"
+        return "", f"{{judge.read}} reading · {grades} · {others}"
 
     def prompts(self, key: str) -> tuple[str, str]:
         """A reading, that of an unaged piece, or a shade."""

@@ -109,6 +109,14 @@ class KeyedScreen(Screen[None]):
         """The id of the command that a key of the registry means in this place, empty if none."""
         return _MAPS[self.place].get(key, "")
 
+    def with_keys(self, text: str) -> str:
+        """A text of the program's own in which ids in braces stand for keys, with the keys in force.
+
+        Raises:
+            KeyError: no command has such an id.
+        """
+        return self.desk.keymap.said(text)
+
     def strike(self, command: str) -> None:
         """Do what the command's own key would do in this place."""
         self.dispatch(command)
@@ -138,7 +146,7 @@ class KeyedScreen(Screen[None]):
         action = everywhere.get(command)
         why_not = _BY_ID[command].why_not(self.situation()) if command in _BY_ID else ""
         if why_not:
-            self.say(f"{_BY_ID[command].label}: {self.desk.keymap.said(why_not)}")
+            self.say(f"{_BY_ID[command].label}: {self.with_keys(why_not)}")
         elif action is not None:
             action()
         else:

@@ -58,7 +58,7 @@ class ListScreen(KeyedScreen):
         self._wrong = False
         self._question: Question | None = None
         # Made here and not looked up once mounted: a screen may be left again before anything in it stands.
-        self.line = EntryLine(*self.resting, id="line", resume_keys=self.type_keys, once=True, meant=self._meant)
+        self.line = EntryLine("", "", id="line", resume_keys=self.type_keys, once=True, meant=self._meant)
         self.panels = {name: Lines(id=name) for name in ("about", "list", "said", "foot")}
 
     # What a screen says of itself
@@ -99,11 +99,17 @@ class ListScreen(KeyedScreen):
 
     @property
     def resting(self) -> tuple[str, str]:
-        """Prompt and placeholder of the line while nothing is typed."""
-        return ("", "/ filters" if "/" in self.type_keys else "")
+        """Prompt and placeholder of the line while nothing is typed; an id in braces stands for that command's key."""
+        return "", f"{{{self.place}.filter}} filters" if "/" in self.type_keys else ""
+
+    def prompt_at_rest(self) -> None:
+        """Say on the line what it can be used for."""
+        prompt, words = self.resting
+        self.line.prompt(prompt, self.with_keys(words))
 
     def on_mount(self) -> None:
         """Take the keyboard."""
+        self.prompt_at_rest()
         self.line.focus()
 
     def on_resize(self, event: events.Resize) -> None:
@@ -256,7 +262,7 @@ class ListScreen(KeyedScreen):
 
     def _rest(self) -> None:
         if self.line.keypad:
-            self.line.prompt(*self.resting)
+            self.prompt_at_rest()
         self.draw_soon()
 
     def filter(self, words: str) -> None:
@@ -298,7 +304,8 @@ class ListScreen(KeyedScreen):
         """What is asked, what was said, or else the row under the cursor in full; and the footer."""
         width, lines = self.panels["said"].size
         if self._question is not None:
-            rows = wrapped(f"{self._question.text} y does it, any other key leaves it.", "warning", width, lines)
+            yes = self.with_keys(f"{{{self.place}.yes}}")
+            rows = wrapped(f"{self._question.text} {yes} does it, any other key leaves it.", "warning", width, lines)
         elif self._said:
             mark = "✗ " if self._wrong else "· "
             rows = wrapped(mark + self._said, "error" if self._wrong else "text", width, lines)

@@ -49,8 +49,9 @@ class OrdersScreen(ListScreen):
     def resting(self) -> tuple[str, str]:
         """What the line can be used for."""
         if self._in_standing:
-            return "", "l shows the orders · / filters"
-        return "", "Enter all · g one · * some · s short · w wrong · d damaged · p posted · f files"
+            return "", "{orders.standing} shows the orders · {orders.filter} filters"
+        came = "{orders.all} all · {orders.good} one · {orders.some} some · {orders.short} short · {orders.wrong} wrong"
+        return "", f"{came} · {{orders.damaged}} damaged · {{orders.sent}} posted · {{orders.files}} files"
 
     def prompts(self, key: str) -> tuple[str, str]:
         """How many came and as what, or a filter."""
@@ -71,7 +72,8 @@ class OrdersScreen(ListScreen):
         elif name == "undo":
             self.do(self.bench.undo)
         elif self._in_standing or not self._items:
-            self.say("That is for orders: l shows them." if self._in_standing else "No order is in sight.", wrong=True)
+            orders = self.with_keys("That is for orders: {orders.standing} shows them.")
+            self.say(orders if self._in_standing else "No order is in sight.", wrong=True)
         else:
             item = self._items[self.cursor]
             if name == "call-off":
@@ -84,7 +86,7 @@ class OrdersScreen(ListScreen):
             self._desk.note_standing()
         self._in_standing, self.cursor, self.words = not self._in_standing, 0, ""
         self._said = ""
-        self.line.prompt(*self.resting)
+        self.prompt_at_rest()
 
     def _act(self, name: str, item: draw.Item) -> Notice:
         desk, order = self._desk, item.state.order
@@ -100,12 +102,15 @@ class OrdersScreen(ListScreen):
             receipts = desk.arrive_all(order.id)
             return Notice(f"{plural(sum(receipt.quantity for receipt in receipts), 'piece')} of {order.id} counted")
         if item.line is None:
-            raise DataError("That is for a line of the order, not for its head.", "Down leads there.")
+            raise DataError(
+                "That is for a line of the order, not for its head.", self.with_keys("{orders.down} leads there.")
+            )
         number = item.line.number
         if name in ("all", "good"):
             pieces = item.line.awaited if name == "all" else 1
             if not item.line.awaited:
-                raise DataError(f"Nothing is awaited on line {number} of {order.id}.", "* counts what came besides.")
+                mend = self.with_keys("{orders.some} counts what came besides.")
+                raise DataError(f"Nothing is awaited on line {number} of {order.id}.", mend)
             return Notice(_receipt_words(*desk.arrive(order.id, number, pieces)))
         if name == "strike":
             return self._strike(item.state, number)
@@ -117,7 +122,8 @@ class OrdersScreen(ListScreen):
         order = state.order
         last = max((n for n, each in enumerate(order.remarks, 1) if each.line == number and not each.struck), default=0)
         if not last:
-            raise DataError(f"Nothing is noted of line {number} of {order.id}.", "u undoes what was counted.")
+            mend = self.with_keys("{orders.undo} undoes what was counted.")
+            raise DataError(f"Nothing is noted of line {number} of {order.id}.", mend)
         self._desk.strike(order.id, last)
         remark = order.remarks[last - 1]
         return Notice(f"struck: {remark.quantity:,} {remark.outcome.value} on line {number} of {order.id}")

@@ -67,7 +67,8 @@ class PhotoScreen(ListScreen):
     @property
     def resting(self) -> tuple[str, str]:
         """What the line can be used for."""
-        return "", "o picture · g grid · f what the card reflects · n what the pieces are"
+        card = "{photo.reflectance} what the card reflects"
+        return "", f"{{photo.open}} picture · {{photo.grid}} grid · {card} · {{photo.kind}} what the pieces are"
 
     def prompts(self, key: str) -> tuple[str, str]:
         """What is typed for."""
@@ -108,14 +109,15 @@ class PhotoScreen(ListScreen):
         """The first corner, or the second one of the same thing."""
         if self._corner is None or self._corner[0] != what:
             self._corner = what, self._cell
-            self.say(f"{what}: move to the opposite corner and press the same key again; Esc lets it go.")
+            back = self.with_keys("{photo.back} lets it go.")
+            self.say(f"{what}: move to the opposite corner and press the same key again; {back}")
             return
         (_, first), self._corner = self._corner, None
         self.do(lambda: self._desk.mark(what, first, self._cell, self._room))
 
     def _ask_count(self) -> None:
         if not self._view.kind:
-            self.say("Nobody said what the pieces are: n names part and shade.", wrong=True)
+            self.say(self.with_keys("Nobody said what the pieces are: {photo.kind} names part and shade."), wrong=True)
             return
         self.ask(Question(draw.count_words(self._view), self._desk.count))
 

@@ -45,7 +45,8 @@ class PickScreen(ListScreen):
     @property
     def resting(self) -> tuple[str, str]:
         """What the line can be used for."""
-        return "", "/ filters the rows · * ticks off only some of a row's pieces · Right next target"
+        some = "{pick.some} ticks off only some of a row's pieces"
+        return "", f"{{pick.filter}} filters the rows · {some} · {{pick.next}} next target"
 
     def prompts(self, key: str) -> tuple[str, str]:
         """A filter, or how many pieces."""
@@ -95,7 +96,9 @@ class PickScreen(ListScreen):
                 raise DataError("There is no row here to tick off.")
             wanted = text.strip()
             if not (wanted.isascii() and wanted.isdecimal() and 1 <= int(wanted) <= row.left):
-                mend = f"Give 1 to {row.left:,}." if row.left else "Backspace puts its pieces back."
+                mend = (
+                    f"Give 1 to {row.left:,}." if row.left else self.with_keys("{pick.put-back} puts its pieces back.")
+                )
                 raise DataError(f"This row has {row.left:,} left to take, not {wanted[:20]!r}.", mend)
             return self.bench.picking(self._code).tick([Tick(row.number, int(text))])
 
@@ -155,7 +158,8 @@ class PickScreen(ListScreen):
     def _notes(self, picks: PickList) -> list[Row]:
         notes: list[Row] = []
         if self._only_open:
-            notes.append(((f"only rows that are not ticked off: {len(self._rows):,}; s shows all", "text"),))
+            shows_all = self.with_keys("{pick.open} shows all")
+            notes.append(((f"only rows that are not ticked off: {len(self._rows):,}; {shows_all}", "text"),))
         if self.words:
             notes.append(kept_note(len(self._rows), len(picks.rows), self.words, "row"))
         return notes

@@ -53,7 +53,9 @@ class PlanScreen(ListScreen):
     @property
     def resting(self) -> tuple[str, str]:
         """What the line can be used for."""
-        return "", "/ filters · 1-7 one choice, 0 all · m limits · + - offers · w worth · o orders"
+        choices = "{plan.filter} filters · {plan.show.keep}-{plan.show.on-order} one choice, {plan.show.all} all"
+        offers = "{plan.limits} limits · {plan.dearer} {plan.cheaper} offers"
+        return "", f"{choices} · {offers} · {{plan.worth}} worth · {{plan.order}} orders"
 
     def prompts(self, key: str) -> tuple[str, str]:
         """The limits, or a filter."""
@@ -88,7 +90,7 @@ class PlanScreen(ListScreen):
         elif name == "order":
             self.do(self._ask_order)
         elif self._in_spares and name != "again":
-            self.say("That is for the plan: l shows it.", wrong=True)
+            self.say(self.with_keys("That is for the plan: {plan.spares} shows it."), wrong=True)
         elif name.startswith("show."):
             self._only = _SHOWN[name.removeprefix("show.")]
             self.cursor, self._here = 0, None

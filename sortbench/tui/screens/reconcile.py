@@ -75,7 +75,8 @@ class ReconcileScreen(ListScreen):
     @property
     def resting(self) -> tuple[str, str]:
         """What the line can be used for."""
-        return "", "/ filters · Right further in, Left out · s short only · e says why"
+        ways = "{reconcile.filter} filters · {reconcile.further} further in, {reconcile.out} out"
+        return "", f"{ways} · {{reconcile.short}} short only · {{reconcile.explain}} says why"
 
     @property
     def count(self) -> int:
@@ -161,7 +162,8 @@ class ReconcileScreen(ListScreen):
     def _try_stand_in(self) -> None:
         target, line = self._target, self._line
         if target is None or line is None:
-            self.say("Stand-ins are tried on a line of a crate; Right goes to the lines.", wrong=True)
+            words = "Stand-ins are tried on a line of a crate; {reconcile.further} goes to the lines."
+            self.say(self.with_keys(words), wrong=True)
             return
         found = reconcile_rows.stand_in_at(self._fillings, self._filling if self._inside == 2 else None)
         if isinstance(found, str):
@@ -172,9 +174,11 @@ class ReconcileScreen(ListScreen):
 
     def _lay_over(self, name: str) -> None:
         if self._target is None:
-            self.say("Spares are picked for nobody, and nothing is stated of them; Up goes to the crates.", wrong=True)
+            words = "Spares are picked for nobody, and nothing is stated of them; {reconcile.up} goes to the crates."
+            self.say(self.with_keys(words), wrong=True)
         elif name == "pick" and self.bench.trial.is_on:
-            self.say("A pick list is made from what is kept: k keeps what is tried out, Esc lets it go.", wrong=True)
+            words = "A pick list is made from what is kept: {reconcile.keep} keeps what is tried out"
+            self.say(self.with_keys(words + ", {reconcile.back} lets it go."), wrong=True)
         else:
             {"pick": self.desk.show_pick, "statement": self.desk.show_statement}[name](self._target.after.code)
 
@@ -301,7 +305,8 @@ class ReconcileScreen(ListScreen):
             crate_rows.trial_row(self.bench.trial.words, self._working, width),
         ]
         if self._only_short:
-            about.append(((f"only lines with pieces missing: {len(self._lines):,}; s shows all", "text"),))
+            shows_all = self.with_keys("{reconcile.short} shows all")
+            about.append(((f"only lines with pieces missing: {len(self._lines):,}; {shows_all}", "text"),))
         if self.words:
             of = len(self.bench.trial.spares()) if self._code is SPARES else len(self._all_lines)
             about.append(kept_note(len(self._rows), of, self.words, "heap" if self._code is SPARES else "line"))

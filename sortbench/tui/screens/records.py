@@ -51,7 +51,7 @@ class RecordsScreen(ListScreen):
     @property
     def resting(self) -> tuple[str, str]:
         """What keys do here."""
-        return "", "Enter shows a sitting's course · w writes a page with plots"
+        return "", "{records.course} shows a sitting's course · {records.write} writes a page with plots"
 
     # Keys
 
@@ -69,7 +69,8 @@ class RecordsScreen(ListScreen):
             return
         figures = self._rows[self.cursor]
         if not figures.sitting:
-            self.say("Each sitting has a course of its own: Down leads to them.", wrong=True)
+            words = "Each sitting has a course of its own: {records.down} leads to them."
+            self.say(self.with_keys(words), wrong=True)
             return
         self._open, self._course, self.cursor, self._said = figures.sitting, figures, 0, ""
 

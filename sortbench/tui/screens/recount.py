@@ -50,10 +50,11 @@ class RecountScreen(ListScreen):
     def resting(self) -> tuple[str, str]:
         """What the line can be used for."""
         if self._recount is None:
-            return "", "Enter begins"
+            return "", "{recount.begin} begins"
         if self._recount.ended:
-            return "", "t takes it over · e opens it again · n recounts anew"
-        return "", "* notes pieces · Del takes the last back · e ends and compares"
+            return "", "{recount.take} takes it over · {recount.end} opens it again · {recount.new} recounts anew"
+        last = "{recount.strike} takes the last back"
+        return "", f"{{recount.note}} notes pieces · {last} · {{recount.end}} ends and compares"
 
     def prompts(self, key: str) -> tuple[str, str]:
         """What lies in the bin."""
@@ -73,7 +74,7 @@ class RecountScreen(ListScreen):
             else:
                 self._again = True
         elif recount is None:
-            self.say("Nothing is begun: Enter does.", wrong=True)
+            self.say(self.with_keys("Nothing is begun: {recount.begin} does."), wrong=True)
         elif name == "strike":
             self.do(lambda: self._take_back(recount))
         elif name == "end":
@@ -84,7 +85,8 @@ class RecountScreen(ListScreen):
     def _begin(self) -> Notice:
         made = self._desk.begin(self._label)
         self._again = False
-        return Notice(f"{made.id} is begun: * notes what lies in {made.bin}")
+        notes = self.with_keys("{recount.note} notes")
+        return Notice(f"{made.id} is begun: {notes} what lies in {made.bin}")
 
     def _take_back(self, recount: Recount) -> Notice:
         record = self._desk.take_back(recount.id)
@@ -106,7 +108,7 @@ class RecountScreen(ListScreen):
     def _take(self, recount: Recount) -> None:
         differing = self._comparison.differing if self._comparison else ()
         if not recount.ended:
-            self.say(f"{recount.id} is not ended: e does.", wrong=True)
+            self.say(f"{recount.id} is not ended: " + self.with_keys("{recount.end} does."), wrong=True)
         elif recount.taken:
             self.say(f"{recount.id} was taken over already.", wrong=True)
         elif not differing:
@@ -136,7 +138,7 @@ class RecountScreen(ListScreen):
 
     def _note(self, text: str) -> Notice:
         if self._recount is None:
-            raise DataError("Nothing is begun yet.", "Esc, then Enter begins.")
+            raise DataError("Nothing is begun yet.", self.with_keys("Esc, then {recount.begin} begins."))
         record = self._desk.note(self._recount.id, text)
         self.cursor = len(self._notes)
         return Notice(f"noted: {self._words(record)}")
@@ -171,7 +173,7 @@ class RecountScreen(ListScreen):
             else:
                 self._notes = desk.found(self._recount)
         if self.line.keypad:
-            self.line.prompt(*self.resting)
+            self.prompt_at_rest()
 
     def draw(self) -> None:
         """What was noted; once it is ended, both counts."""

@@ -42,7 +42,7 @@ class SetsScreen(ListScreen):
     @property
     def resting(self) -> tuple[str, str]:
         """What the line can be used for."""
-        return "", "/ filters · t makes the list a target"
+        return "", "{sets.filter} filters · {sets.target} makes the list a target"
 
     def on_mount(self) -> None:
         """Take the keyboard; look once the frame stands."""

@@ -62,8 +62,9 @@ class SpotScreen(ListScreen):
     def resting(self) -> tuple[str, str]:
         """What the line can be used for."""
         if self._planning:
-            return "", "Enter draws · l level · a limit · d how it is drawn"
-        return "", "* notes pieces · m one is missing · x one left over · Right numbers, chances"
+            return "", "{spot.draw} draws · {spot.level} level · {spot.limit} limit · {spot.drawing} how it is drawn"
+        notes = "{spot.note} notes pieces · {spot.missing} one is missing · {spot.left-over} one left over"
+        return "", f"{notes} · {{spot.on}} numbers, chances"
 
     def prompts(self, key: str) -> tuple[str, str]:
         """What a piece of the sample is."""
@@ -79,14 +80,14 @@ class SpotScreen(ListScreen):
             self._choose(name)
         elif name == "new":
             self._planning, self._view, self.cursor = True, "chances", 0
-            self.line.prompt(*self.resting)
+            self.prompt_at_rest()
         elif name == "older":
             self._older()
         elif name == "draw":
             if self._planning:
                 self.do(self._draw_check)
         elif self._planning or self._check is None:
-            self.say("Nothing is drawn yet: Enter does.", wrong=True)
+            self.say(self.with_keys("Nothing is drawn yet: {spot.draw} does."), wrong=True)
         else:
             number = self._check.id
             self.do(lambda: self._act(name, number))
@@ -108,7 +109,7 @@ class SpotScreen(ListScreen):
 
     def _choose(self, name: str) -> None:
         if not self._planning:
-            self.say("That is chosen before a check is drawn; n plans a new one.", wrong=True)
+            self.say(self.with_keys("That is chosen before a check is drawn; {spot.new} plans a new one."), wrong=True)
             return
         level, aql, drawing = self._choice
         if name == "level":
@@ -127,13 +128,13 @@ class SpotScreen(ListScreen):
         at = len(self._checks) - 1 if self._planning else at - 1
         self._number = self._checks[at % len(self._checks)].id
         self._planning, self.cursor = False, 0
-        self.line.prompt(*self.resting)
+        self.prompt_at_rest()
 
     def _draw_check(self) -> Notice:
         level, aql, drawing = self._choice
         check = self._desk.begin(self._label, level, aql, drawing)
         self._number, self._planning, self._view, self.cursor = check.id, False, "numbers", 0
-        self.line.prompt(*self.resting)
+        self.prompt_at_rest()
         return Notice(f"{check.id} is drawn; it is kept and can be shown again")
 
     def typed(self, key: str, text: str) -> None:
@@ -145,7 +146,8 @@ class SpotScreen(ListScreen):
 
     def _note(self, text: str) -> Notice:
         if self._planning or self._check is None:
-            raise DataError("Nothing is drawn yet.", "Esc, then Enter draws the check that is planned.")
+            mend = self.with_keys("Esc, then {spot.draw} draws the check that is planned.")
+            raise DataError("Nothing is drawn yet.", mend)
         check = self._desk.note(self._check.id, text)
         self._view, self.cursor = "finds", len(check.finds) - 1
         find, verdict = check.finds[-1], self._desk.verdict(check)
@@ -158,7 +160,7 @@ class SpotScreen(ListScreen):
         """Let go of what is planned, or go back to the screen that lies below."""
         if self._planning and self._checks:
             self._planning, self._view = False, "finds"
-            self.line.prompt(*self.resting)
+            self.prompt_at_rest()
         else:
             self.app.pop_screen()
 
@@ -178,7 +180,7 @@ class SpotScreen(ListScreen):
             self._view = "finds" if self._check.finds else "numbers"
         if self._check is None and not self._planning:
             self._planning, self._view = True, "chances"
-            self.line.prompt(*self.resting)
+            self.prompt_at_rest()
         self._take_in(desk)
         self._made_for = self.bench.documents, state[1], self._planning, self._number, self._choice
 

@@ -42,7 +42,8 @@ class StatementScreen(ListScreen):
     @property
     def resting(self) -> tuple[str, str]:
         """What keys do here."""
-        return "", "w writes text, Markdown and HTML · a box, or as picked now · Right next target"
+        write = "{statement.write} writes text, Markdown and HTML"
+        return "", f"{write} · {{statement.as-shared}} box, or as picked now · {{statement.next}} next target"
 
     # Keys
 

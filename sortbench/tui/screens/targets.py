@@ -38,7 +38,9 @@ class TargetsScreen(ListScreen):
     @property
     def resting(self) -> tuple[str, str]:
         """What the line can be used for."""
-        return "", "/ filters the lines · n makes a new target · p pick list · t statement · o orders · i which sets"
+        lists = "{targets.pick} pick list · {targets.statement} statement · {targets.orders} orders"
+        new = "{targets.filter} filters the lines · {targets.new} makes a new target"
+        return "", f"{new} · {lists} · {{targets.sets}} which sets"
 
     def prompts(self, key: str) -> tuple[str, str]:
         """A filter, or a new target."""
@@ -119,9 +121,10 @@ class TargetsScreen(ListScreen):
     def _notes(self, target: TargetRow, width: int) -> list[Row]:
         notes: list[Row] = [*wrapped(draw.period_words(target), "warning", width, PERIOD_LINES)]
         if self.bench.held.target == target.code:
-            notes.append((("This list is being written up: w ends that.", "held"),))
+            notes.append(((self.with_keys("This list is being written up: {targets.write-up} ends that."), "held"),))
         if self._only_short:
-            notes.append(((f"only lines with pieces missing: {len(self._lines):,}; s shows all", "text"),))
+            shows_all = self.with_keys("{targets.short} shows all")
+            notes.append(((f"only lines with pieces missing: {len(self._lines):,}; {shows_all}", "text"),))
         if self.words:
             notes.append(kept_note(len(self._lines), len(self._all_lines), self.words, "line"))
         return notes

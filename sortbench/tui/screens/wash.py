@@ -37,9 +37,10 @@ _PROMPTS = {
     "*": ("clean: ", "how many; !4 behind it where they are grade 4 now"),
 }
 _RESTING = {
-    "batches": "Enter next stage · 1-6 a stage · s stirred · w weigh · Del strikes",
-    "scrub": "Enter: these are clean · * only some · / filters",
-    "pull": "/ filters · Right reads on",
+    "batches": "{wash.next} next stage · {wash.stage.soak}-{wash.stage.dry} a stage · {wash.stirred} stirred"
+    " · {wash.weigh} weigh · {wash.strike} strikes",
+    "scrub": "{wash.next}: these are clean · {wash.some} only some · {wash.filter} filters",
+    "pull": "{wash.filter} filters · {wash.content} reads on",
 }
 
 
@@ -130,7 +131,7 @@ class WashScreen(ListScreen):
         elif self._view == "scrub" and name == "next":
             self._clean()
         elif self._view != "batches":
-            self.say("That is for batches: b shows them.", wrong=True)
+            self.say(self.with_keys("That is for batches: {wash.batches} shows them."), wrong=True)
         elif name == "strike":
             self._strike()
         elif name == "next":
@@ -143,13 +144,13 @@ class WashScreen(ListScreen):
 
     def _show_view(self, view: str) -> None:
         self._view, self._inside, self._inner, self.cursor, self.words = view, False, 0, 0, ""
-        self.line.prompt(*self.resting)
+        self.prompt_at_rest()
         self.look()
         self._hold()
 
     def _note(self, act: Callable[[str], Notice]) -> None:
         if not self._due:
-            self.say("No batch yet: n begins one.", wrong=True)
+            self.say(self.with_keys("No batch yet: {wash.new} begins one."), wrong=True)
         else:
             self.do(lambda: act(self._code))
 
@@ -170,7 +171,8 @@ class WashScreen(ListScreen):
 
         def step() -> Notice:
             if self._view != "scrub":
-                raise DataError("Only pieces of the scrub list can be told to be clean: c shows it.")
+                words = "Only pieces of the scrub list can be told to be clean: {wash.scrub} shows it."
+                raise DataError(self.with_keys(words))
             if row is None:
                 raise DataError("Nothing waits for a wash.")
             return take_some(self.bench, row, text)
@@ -197,7 +199,8 @@ class WashScreen(ListScreen):
 
     def _weigh(self, key: str, text: str) -> Notice:
         if self._view != "batches" or not self._due:
-            raise DataError("Only a batch can be weighed.", "b shows them, n begins one.")
+            mend = self.with_keys("{wash.batches} shows them, {wash.new} begins one.")
+            raise DataError("Only a batch can be weighed.", mend)
         note = self._desk.note_weight if key == "w" else self._desk.note_tare
         return note(self._code, text)
 

@@ -62,7 +62,12 @@ class WeighScreen(ListScreen):
     @property
     def resting(self) -> tuple[str, str]:
         """What the line can be used for."""
-        return "", "/ piece · c cup · h handful · l load · Enter counts · * by hand · s scale"
+        hand = "{weigh.by-hand} by hand"
+        load = "{weigh.cup} cup · {weigh.handful} handful · {weigh.load} load"
+        return (
+            "",
+            f"{{weigh.piece}} piece · {load} · {{weigh.count}} counts · {hand} · {{weigh.scale}} scale",
+        )
 
     def prompts(self, key: str) -> tuple[str, str]:
         """What is typed."""
