@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 _GRID: Floats = np.arange(1, 101) / 100  # shares of its pieces that a list may have kept
 _NORMAL = 1.959964  # 97.5 % point of the normal distribution
 _TINY = 1e-300
+_SURELY_NOT = 1e-3  # chance of a list below which nothing more is said of it
 
 
 _THINNED = thinned(_GRID / BEST)
@@ -31,7 +32,7 @@ def order(mixture: Mixture) -> Whole:
     index = mixture.index
     if not len(index):
         return np.zeros(0, dtype=np.int64)
-    seen = index.sums((mixture.found[index.kind] > 0).astype(np.int64)) / np.diff(index.starts)
+    seen = mixture.lines_seen / np.diff(index.starts)
     return np.lexsort((-seen, -np.round(mixture.any_of(), 6), -np.round(mixture.presence(), 6)))
 
 
@@ -65,7 +66,8 @@ def _standing(mixture: Mixture, number: int, telling: int, presence: Floats, any
     kinds = index.kind[lines]
     found = mixture.found[kinds]
     chance = float(presence[number])
-    case = _Case(mixture, number)
+    # What a set would have brought that is surely not there is no question worth the time it takes.
+    case = _Case(mixture, number) if any_of[number] >= _SURELY_NOT else None
     return Standing(
         listed.key,
         listed.name,
@@ -74,10 +76,10 @@ def _standing(mixture: Mixture, number: int, telling: int, presence: Floats, any
         len(listed.lines),
         int((found > 0).sum()),
         int(index.asked[lines].sum()),
-        case.brought(),
-        None if mixture.share is None else case.complete(),
+        case.brought() if case else 0.0,
+        case.complete() if case and mixture.share is not None else None,
         int(((found > 0) & (index.holders[kinds] == 1)).sum()),
-        case.telling(telling),
+        case.telling(telling) if case else (),
     )
 
 

@@ -50,10 +50,10 @@ class Standing(NamedTuple):
         lines: lines it has.
         lines_seen: lines of whose kind something was counted.
         pieces: pieces it asks for.
-        found: pieces counted that probably came from it.
-        complete: None where nobody knows how much of the pile is counted.
+        found: pieces counted that probably came from it; 0 where it is surely not there.
+        complete: None where nobody knows how much of the pile is counted, or where it is surely not there.
         alone: kinds counted that occur in no other list.
-        telling: what speaks most for it.
+        telling: what speaks most for it; nothing where it is surely not there.
     """
 
     key: str

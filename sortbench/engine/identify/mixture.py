@@ -87,6 +87,7 @@ class Mixture:
         chance: chance that a piece of a list in good order was there and has been counted.
         chances: the same for each shade.
         foreign: units expected to come from no list among those counted.
+        lines_seen: lines of each list of whose kind anything was counted.
         expected: units of each kind that all effects are expected to bring, before any are missing or uncounted.
     """
 
@@ -108,6 +109,7 @@ class Mixture:
         self._total = 0.0  # units looked at
         self._cells: Whole = np.zeros(0, dtype=np.int64)  # of the lines whose kind was seen: where their score stands
         self._begins: Whole = np.zeros(len(index), dtype=np.int64)  # where those of each list begin
+        self.lines_seen: Whole = np.zeros(len(index), dtype=np.int64)
         self._bare: Whole = np.arange(len(index))  # lists of which nothing was seen
         self._likely: Floats = np.zeros((0, REST + 1))
         self.seen: Whole = np.zeros(0, dtype=np.int64)
@@ -221,6 +223,7 @@ class Mixture:
         self._cells = rows.take(lines).astype(np.int64) * (MOST + 1) + index.weighed.take(lines)
         before = np.searchsorted(lines, index.starts)
         self._begins = before[:-1]
+        self.lines_seen = np.diff(before)
         self._bare = np.flatnonzero(before[:-1] == before[1:])
 
     def _foreign_rates(self, total: float) -> float:

@@ -8,7 +8,7 @@ SURVIVALS = (1.0, 0.8, 0.5, 0.25, 0.1)
 """Shares of ``BEST`` that a list may have kept, as the ranking sees them; finer figures are worked out for few."""
 
 REMAINS = 2
-"""How many of them, at the end, are remains: some pieces of a set that was parted out or sold long ago. They explain
+"""How many of them, at the end, are remains: some pieces of a set that was broken up or sold long ago. They explain
 what was counted, but the set is not reckoned to be in the pile."""
 
 BEST = 0.92
