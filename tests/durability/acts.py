@@ -15,13 +15,18 @@ from sortbench.desks import intake
 from sortbench.desks.lot_desk import LotDesk, Paid
 from sortbench.desks.merge_desk import MergePreview, look, merge
 from sortbench.desks.orders_desk import OrdersDesk, Purchase
+from sortbench.desks.recount_desk import RecountDesk
+from sortbench.desks.scale_desk import ScaleTold
 from sortbench.desks.sheet_desk import export
 from sortbench.desks.sheet_intake import preview_sheet, take_in
+from sortbench.desks.spot_desk import SpotDesk
 from sortbench.desks.statement_desk import keep_files, statement
 from sortbench.desks.wash_desk import WashDesk
+from sortbench.desks.weigh_desk import Question, WeighDesk
 from sortbench.model.catalogue import Part
 from sortbench.model.grade import Grade
 from sortbench.model.lot import Spent
+from sortbench.model.weighing import Handful, Load
 from sortbench.store.folder import BenchFolder, Severity
 from sortbench.upkeep import repair
 
@@ -57,10 +62,21 @@ def make_template(scratch: Path) -> Path:
     with Bench.open(bench_folder, ticking()) as bench:
         bench.enter("ti22 wh *4")
         bench.crates.pick(BRICK, 1, "T-01", Grade.G4, bin_label="B2")
+        bench.enter("br24 re *4")
         desk = OrdersDesk(bench, ticking())
         desk.new([Purchase("m1", 3, "T-01"), Purchase("m2", 2, "T-01")])
         desk.sent("P1")
         WashDesk(bench, ticking()).new("whites", "W1")
+        WeighDesk(bench, ticking()).tell(ScaleTold(step_g=0.1))
+        checks = SpotDesk(bench, ticking())
+        checks.begin("B2", seed=7)
+        checks.note("S1", "br24 re")
+        for label in ("B2", "REST"):
+            RecountDesk(bench, ticking()).begin(label, "Ann")
+        RecountDesk(bench, ticking()).note("R1", "br24 re *6")
+        RecountDesk(bench, ticking()).note("R1", "pl12 re")
+        RecountDesk(bench, ticking()).end("R1")
+        bench.keep(lambda draft: draft.columns.update({"item,pcs": {"code": "item", "quantity": "pcs"}}))
         bench.reload()
     (scratch / "targets.csv").write_text(TARGETS_CSV)
     other = make_market(scratch / "other")
@@ -105,6 +121,12 @@ def _order(bench: Bench, _: Path) -> None:
     OrdersDesk(bench, ticking()).new([Purchase("a1", 1)])
 
 
+def _weigh(bench: Bench, _: Path) -> str:
+    desk = WeighDesk(bench, ticking())
+    question = Question(PLATE, Load(16.5, 12.5), (Handful(10, 22.5, 12.5),))
+    return desk.tally(question, desk.ask(question)).note
+
+
 def _merge(bench: Bench, beside: Path) -> MergePreview:
     seen = look(bench.path, beside / "laptop")
     merge(seen, ticking()())
@@ -142,6 +164,11 @@ ACTS = (
     Act("expense", lambda bench, _: LotDesk(bench, ticking()).spend(Spent.OTHER, Paid("4.50"))),
     Act("order", _order),
     Act("parcel", _arrive, many=True),
+    Act("count by weight", _weigh, many=True, owns_up=lambda note: "could not be kept" in note),
+    Act("spot check", lambda bench, _: SpotDesk(bench, ticking()).begin("B2", seed=5)),
+    Act("find of a spot check", lambda bench, _: SpotDesk(bench, ticking()).note("S1", "br24 re *2")),
+    Act("note of a recount", lambda bench, _: RecountDesk(bench, ticking()).note("R2", "ti22 wh *3")),
+    Act("recount taken over", lambda bench, _: RecountDesk(bench, ticking()).take("R1"), many=True),
     Act("statement", lambda bench, _: keep_files(bench, statement(bench, "T-01", clock=ticking()))),
     Act("export", lambda bench, beside: export(bench, beside / "exported")),
     Act("counts of a sheet", _sheet, many=True),

@@ -10,6 +10,7 @@ is on disk, counting goes on, ``check`` finds no damage, and ``check --repair`` 
 from __future__ import annotations
 
 import argparse
+import re
 import shutil
 import sys
 import tempfile
@@ -49,7 +50,7 @@ class State(NamedTuple):
     Attributes:
         records: what each sitting's records say.
         counts: heap by heap.
-        documents: all that is set up, but for how the keypad lies.
+        documents: all that is set up, table by table, but for how the keypad lies.
     """
 
     records: dict[str, list[Said]]
@@ -63,9 +64,14 @@ def state_of(folder: Path) -> State:
         return State(records_of(folder), dict(bench.picture.ledger.counts), _told(bench))
 
 
-def _told(bench: Bench) -> tuple[Any, ...]:
+def _told(bench: Bench) -> tuple[str, ...]:
     documents = bench.documents._replace(pads={})
-    return tuple(dict(each) if hasattr(each, "keys") else each for each in documents)
+    told = (repr(dict(each) if hasattr(each, "keys") else each) for each in documents)
+    return tuple(_SITTING.sub("a sitting", each) for each in told)
+
+
+_SITTING = re.compile(r"\d{8}T\d{6}Z-[a-z2-7]{6}")
+"""Part of it is drawn by chance, so no two runs have the same."""
 
 
 def records_of(folder: Path) -> dict[str, list[Said]]:
