@@ -10,7 +10,7 @@ import click
 from sortbench.cli.context import BenchCommand, bench_folder, examples, json_option
 
 if TYPE_CHECKING:
-    from sortbench.desks.merge_desk import Apart, MergePreview
+    from sortbench.desks.merge_desk import Apart, MergePreview, Side
 
 _SHOWN = 12
 _NO_TERMINAL = "Nothing was written: there is no terminal to ask on. Say --yes to write, or --dry-run to look only."
@@ -39,10 +39,10 @@ def merge(ctx: click.Context, other: Path, take: tuple[str, ...], yes: bool, dry
     """Bring another copy of this bench into it, as after two laptops counted one pile.
 
     Records are told apart by their sitting and number, so nothing is counted twice: merge in any order, as often as you
-    like. What is set up (parts, targets, bins, batches, offers …) is brought together row by row: what only the other
-    has is added. Where a row differs nobody can know which is newer: say so with --take, or nothing is written. Both
-    versions of bench.json are kept in the bench's folder backups/. The other bench is only read; to bring both to the
-    same state, merge there too, with --take theirs.
+    like. What is set up (parts, targets, bins, batches, offers …) is brought together row by row, the library of set
+    lists list by list: what only the other has is added. Where a row or a list differs nobody can know which is newer:
+    say so with --take, or nothing is written. Both versions of what changes are kept in the bench's folder backups/.
+    The other bench is only read; to bring both to the same state, merge there too, with --take theirs.
 
     What was deleted on one side comes back from the other. Bins keep the order they have here; new ones come before
     the bin for the rest.
@@ -60,14 +60,14 @@ def merge(ctx: click.Context, other: Path, take: tuple[str, ...], yes: bool, dry
         _to_json(seen)
     else:
         _show(seen)
-    left = bool(seen.refused)
-    if not seen.changes and not seen.documents.unsettled:
+    left = bool(seen.refused or seen.lists.why)
+    if not seen.changes and not seen.unsettled:
         say("Nothing to bring in: this bench holds all of it already." if not left else "Nothing else to bring in.")
         return int(left)
     if dry_run:
         say("A dry run: nothing was written.")
-        return int(left or bool(seen.documents.unsettled))
-    if not seen.documents.unsettled and not yes:
+        return int(left or bool(seen.unsettled))
+    if not seen.unsettled and not yes:
         if not on_terminal():
             say(_NO_TERMINAL)
             return 1
@@ -92,12 +92,24 @@ def _show(seen: MergePreview) -> None:
             say(f"  {log.sitting}: {_records(log.counted)}, {log.outcome}")
         elif log.why:
             say(f"  {log.sitting}: left alone: {log.why}")
-    for title, names in (("Added", seen.documents.added), ("Going on", seen.documents.newer)):
+    if seen.lists.why:
+        say(f"  library: left alone: {seen.lists.why}")
+    added, newer, apart = _rows(seen)
+    for title, names in (("Added", added), ("Going on", newer)):
         if names:
             more = f" and {len(names) - _SHOWN} more" if len(names) > _SHOWN else ""
             say(f"{title}: {', '.join(names[:_SHOWN])}{more}")
-    for each in seen.documents.apart:
+    for each in apart:
         say(f"Differs: {each.name}{_fields(each)}: {each.side or 'nobody said which holds'}")
+
+
+def _rows(seen: MergePreview) -> tuple[list[str], list[str], list[Apart]]:
+    """Rows of what is set up and lists of the library: those added, those that go on, those that differ."""
+    return (
+        [name for table in seen.tables for name in table.added],
+        [name for table in seen.tables for name in table.newer],
+        [each for table in seen.tables for each in table.apart],
+    )
 
 
 def _records(count: int) -> str:
@@ -113,31 +125,25 @@ def _fields(each: Apart) -> str:
 def _to_json(seen: MergePreview) -> None:
     from sortbench.cli.output import answer_mappings
 
-    rows: list[dict[str, object]] = [
-        {
-            "what": "log",
-            "name": log.sitting,
-            "state": log.outcome.value,
-            "records": log.counted,
-            "side": None,
-            "differs": log.why or None,
-        }
-        for log in seen.logs
+    added, newer, apart = _rows(seen)
+    rows = [
+        _row("log", log.sitting, log.outcome.value, records=log.counted, differs=log.why or None) for log in seen.logs
     ]
-    for state, names in (("added", seen.documents.added), ("newer", seen.documents.newer)):
-        rows += [
-            {"what": "row", "name": name, "state": state, "records": None, "side": None, "differs": None}
-            for name in names
-        ]
-    rows += [
-        {
-            "what": "row",
-            "name": each.name,
-            "state": "apart",
-            "records": None,
-            "side": each.side,
-            "differs": ", ".join(each.fields) or None,
-        }
-        for each in seen.documents.apart
-    ]
+    if seen.lists.why:
+        rows.append(_row("library", "library", "left alone", differs=seen.lists.why))
+    rows += [_row("row", name, "added") for name in added]
+    rows += [_row("row", name, "newer") for name in newer]
+    rows += [_row("row", each.name, "apart", side=each.side, differs=", ".join(each.fields) or None) for each in apart]
     answer_mappings("merge", rows)
+
+
+def _row(
+    what: str,
+    name: str,
+    state: str,
+    *,
+    records: int | None = None,
+    side: Side | None = None,
+    differs: str | None = None,
+) -> dict[str, object]:
+    return {"what": what, "name": name, "state": state, "records": records, "side": side, "differs": differs}

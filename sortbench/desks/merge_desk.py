@@ -7,6 +7,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from sortbench.desks.merge_lists import ListsMerge, look_at_lists, merge_lists
 from sortbench.engine.ledger import Ledger
 from sortbench.engine.merging.tables import Apart as Apart
 from sortbench.engine.merging.tables import Merged, Sides, merge_tables
@@ -31,6 +32,7 @@ class MergePreview(NamedTuple):
         ours, theirs: the two folders.
         logs: each log of the other bench, and what it would bring.
         documents: the tables of both.
+        lists: the libraries of both.
         fresh: how many records are not here.
         before, after: pieces on the bench without them and with them.
         strangers: whether the two have no sitting in common although both counted: they may be no copies of one bench.
@@ -41,6 +43,7 @@ class MergePreview(NamedTuple):
     theirs: BenchFolder
     logs: tuple[LogMerge, ...]
     documents: Merged
+    lists: ListsMerge
     fresh: int
     before: int
     after: int
@@ -50,7 +53,17 @@ class MergePreview(NamedTuple):
     @property
     def changes(self) -> bool:
         """Whether there is anything to write."""
-        return self.documents.changes or bool(self.fresh)
+        return any(each.changes for each in self.tables) or bool(self.fresh)
+
+    @property
+    def tables(self) -> tuple[Merged, Merged]:
+        """What is set up, and the library."""
+        return self.documents, self.lists.merged
+
+    @property
+    def unsettled(self) -> tuple[Apart, ...]:
+        """Rows and lists of which nobody said which side holds."""
+        return tuple(row for each in self.tables for row in each.unsettled)
 
     @property
     def refused(self) -> tuple[LogMerge, ...]:
@@ -77,7 +90,8 @@ def look(folder: Path, other: Path, take: Iterable[str] = ()) -> MergePreview:
     sides = Sides(take)
     files = _bytes_of(ours), _bytes_of(theirs)
     documents = merge_tables(_tables(ours.documents.load()), _tables(theirs.documents.load()), sides)
-    if unused := sides.unused(documents.apart):
+    lists = look_at_lists(ours.path, theirs.path, sides)
+    if unused := sides.unused((*documents.apart, *lists.merged.apart)):
         raise DataError(f"{unused[0]!r} is no row that differs.", "Run the merge without --take to see those that do.")
     logs = tuple(compare_logs(ours, theirs))
     here: list[Record] = [record for log in ours.logs() for record in read_log(log).records]
@@ -89,13 +103,14 @@ def look(folder: Path, other: Path, take: Iterable[str] = ()) -> MergePreview:
     mine, yours = {log.stem for log in ours.logs()}, {log.stem for log in theirs.logs()}
     counted = sum(log.counted for log in logs)
     strangers = bool(mine and yours and not mine & yours)
-    return MergePreview(ours, theirs, logs, documents, counted, before, ledger.pieces, strangers, files)
+    return MergePreview(ours, theirs, logs, documents, lists, counted, before, ledger.pieces, strangers, files)
 
 
 def merge(seen: MergePreview, now: datetime) -> tuple[Path, ...]:
     """Write what was looked at. Merging again afterwards changes nothing, and goes on where a crash broke it off.
 
-    The documents come first, for records speak of what they hold; both versions of them are kept in ``backups``.
+    The documents come first, for records speak of what they hold; the library last, for nothing hangs on it. Both
+    versions of either are kept in ``backups``.
 
     Args:
         seen: what :func:`look` answered.
@@ -110,12 +125,11 @@ def merge(seen: MergePreview, now: datetime) -> tuple[Path, ...]:
             can be read no longer.
         WriteError: the disk refused.
     """
-    unsettled = seen.documents.unsettled
-    if unsettled:
+    if unsettled := seen.unsettled:
         raise DataError(f"{len(unsettled)} rows differ, {unsettled[0].name} the first of them.", _SAY_SIDE)
     kept: tuple[Path, ...] = ()
+    stamp = now.astimezone(UTC).strftime("%Y%m%dT%H%M%SZ")
     if seen.documents.changes:
-        stamp = now.astimezone(UTC).strftime("%Y%m%dT%H%M%SZ")
         try:
             kept = (
                 keep_copy(seen.ours.path, f"bench-before-merge-{stamp}", seen.files[0]),
@@ -138,9 +152,10 @@ def merge(seen: MergePreview, now: datetime) -> tuple[Path, ...]:
     for log in logs:
         if log.why and log.sitting not in told:
             raise BenchError(
-                f"The sitting {log.sitting} was not brought in: {log.why.rstrip('.')}. All else was.", "Merge again."
+                f"The sitting {log.sitting} was not brought in: {log.why.rstrip('.')}. All else but the library was.",
+                "Merge again.",
             )
-    return kept
+    return kept + merge_lists(seen.lists, stamp)
 
 
 def _bytes_of(bench: BenchFolder) -> bytes:

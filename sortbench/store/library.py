@@ -34,6 +34,25 @@ def library_path(bench: Path) -> Path:
     return bench / LIBRARY / FILE
 
 
+def library_bytes(bench: Path) -> bytes | None:
+    """The file of the library as it is, None where there is none.
+
+    Args:
+        bench: the bench folder.
+
+    Raises:
+        BenchError: the file is unreadable or a link.
+    """
+    path = library_path(bench)
+    _refuse_links(path)
+    try:
+        return path.read_bytes()
+    except FileNotFoundError:
+        return None
+    except OSError as error:
+        raise BenchError(f"{path} cannot be read: {error.strerror or error}.", _MEND) from error
+
+
 def load_library(bench: Path) -> dict[str, SetList]:
     """The lists of the library by code; none where none were brought in.
 
@@ -43,14 +62,9 @@ def load_library(bench: Path) -> dict[str, SetList]:
     Raises:
         BenchError: the file is damaged, unreadable, a link, or from a newer version.
     """
-    path = library_path(bench)
-    _refuse_links(path)
-    try:
-        data = path.read_bytes()
-    except FileNotFoundError:
+    path, data = library_path(bench), library_bytes(bench)
+    if data is None:
         return {}
-    except OSError as error:
-        raise BenchError(f"{path} cannot be read: {error.strerror or error}.", _MEND) from error
     head, _, rest = data.partition(b"\n")
     try:
         said = json.loads(head)

@@ -19,9 +19,11 @@ from sortbench.engine.merging.tables import Sides, merge_tables
 from sortbench.model.bins import Bin, Rule
 from sortbench.model.catalogue import Part
 from sortbench.model.errors import BenchError, DataError, UsageError
+from sortbench.model.library import SetList, Wanted
 from sortbench.model.lot import Expense, Spent
 from sortbench.model.wash import Batch, Stage, StageEvent
 from sortbench.store.folder import BenchFolder
+from sortbench.store.library import library_path, load_library, save_library
 from sortbench.store.log_merge import compare_logs
 from sortbench.store.log_reading import read_log
 from sortbench.store.log_repair import repair
@@ -329,6 +331,80 @@ def test_tables_of_either_order_come_to_the_same_rows() -> None:
     merged = merge_tables(first, second)
     assert merged.tables == {"parts": {"a": 1, "b": 2, "c": 3}, "pads": {"red": 1}}
     assert merge_tables(second, first).tables["parts"] == merged.tables["parts"]
+
+
+# -- the library
+
+HUT = SetList("VW-05", "Signal Hut", (Wanted("plate-2x4", "white", 3), Wanted("lever", "red", 1)), 1991)
+TRAM = SetList("VW-06", "Peat Tramway", (Wanted("turf cutter", "brown", 2),), 1987)
+
+
+def keep_lists(folder: Path, *lists: SetList) -> None:
+    save_library(folder, {each.code: each for each in lists})
+
+
+def test_lists_that_only_the_other_has_come_over_and_ours_stay(benches: tuple[Path, Path]) -> None:
+    ours, theirs = benches
+    keep_lists(theirs, TRAM)
+    seen = look(ours, theirs)
+    assert (seen.lists.merged.added, seen.documents.added, seen.changes) == (("library/VW-06",), (), True)
+    assert load_library(ours) == {}
+    assert [path.name for path in merge(seen, NOW)] == ["library-merged-20260301T120000Z.jsonl"]
+    assert load_library(ours) == {"VW-06": TRAM}
+    keep_lists(ours, HUT, TRAM)
+    assert not look(ours, theirs).changes
+    bring(theirs, ours)
+    assert load_library(theirs) == load_library(ours) == {"VW-05": HUT, "VW-06": TRAM}
+    assert BenchFolder.open(ours).check()[-1].file.name == "library-merged-20260301T120000Z.jsonl"
+
+
+def test_lists_that_differ_wait_for_a_side_and_both_files_are_kept(benches: tuple[Path, Path]) -> None:
+    ours, theirs = benches
+    keep_lists(ours, HUT, TRAM)
+    keep_lists(theirs, HUT._replace(lines=HUT.lines[:1]), TRAM._replace(year=1988))
+    count(theirs, lambda bench: bench.count(TILE, 5))
+    files = {library_path(ours).read_bytes(), library_path(theirs).read_bytes()}
+    told = [(each.name, each.fields) for each in look(ours, theirs).unsettled]
+    assert told == [("library/VW-05", ("lines",)), ("library/VW-06", ("year",))]
+    with pytest.raises(DataError, match="2 rows differ, library/VW-05"):
+        bring(ours, theirs)
+    with pytest.raises(DataError, match="cannot be kept"):
+        look(ours, theirs, ["both"])
+    assert load_library(ours) == {"VW-05": HUT, "VW-06": TRAM}
+    assert sum(counts(ours).values()) == 3
+    kept = bring(ours, theirs, "ours", "theirs:library/VW-06")
+    assert load_library(ours) == {"VW-05": HUT, "VW-06": TRAM._replace(year=1988)}
+    assert {path.read_bytes() for path in kept} == files
+    assert sum(counts(ours).values()) == 8
+
+
+def test_a_library_that_changed_since_it_was_looked_at_is_left_and_counts_come_in(benches: tuple[Path, Path]) -> None:
+    ours, theirs = benches
+    keep_lists(theirs, TRAM)
+    count(theirs, lambda bench: bench.count(TILE, 5))
+    seen = look(ours, theirs)
+    keep_lists(ours, HUT)
+    with pytest.raises(BenchError, match="library changed since"):
+        merge(seen, NOW)
+    assert load_library(ours) == {"VW-05": HUT}
+    assert sum(counts(ours).values()) == 8
+
+
+@pytest.mark.parametrize("damaged", [0, 1])
+def test_a_damaged_library_is_told_and_counts_come_in(benches: tuple[Path, Path], damaged: int) -> None:
+    ours, theirs = benches
+    keep_lists(ours, HUT)
+    keep_lists(theirs, TRAM)
+    count(theirs, lambda bench: bench.count(TILE, 5))
+    bad = library_path(benches[damaged])
+    bad.write_bytes(bad.read_bytes()[:-4])
+    before = library_path(ours).read_bytes()
+    done = call("--bench", ours, "merge", "--yes", theirs)
+    assert (done.exit_code, f"library: left alone: {bad} is damaged" in done.stderr) == (1, True)
+    told = json.loads(call("--bench", ours, "merge", "--dry-run", "--json", theirs).stdout)["rows"]
+    assert [(row["what"], row["state"]) for row in told if row["what"] != "log"] == [("library", "left alone")]
+    assert library_path(ours).read_bytes() == before
+    assert sum(counts(ours).values()) == 8
 
 
 # -- the command
