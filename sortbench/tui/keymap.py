@@ -11,6 +11,7 @@ import re
 from collections.abc import Mapping, Sequence
 
 from sortbench.tui.keys import COMMANDS, PLACES, Command, Place, key_label, keymap, keys_in, remapped
+from sortbench.tui.widgets.rows import Row
 
 NOTHING = "nothing"
 """What a key is read as that means nothing any more."""
@@ -46,6 +47,14 @@ class Keymap:
     def said(self, text: str) -> str:
         """A text in which ids in braces stand for keys, ``{log.filter} filters``, with the keys in force."""
         return _ID.sub(lambda found: self.label(found[1]), text)
+
+    def said_rows(self, rows: Sequence[Row]) -> tuple[Row, ...]:
+        """Rows of the program's own texts, ids in braces made keys likewise."""
+        return tuple(tuple((self.said(text), style) for text, style in row) for row in rows)
+
+
+OWN_KEYS = Keymap()
+"""The registry's own keys: what holds where nobody remapped any."""
 
 
 def own_key(command: str, place: Place) -> str:

@@ -21,6 +21,7 @@ from sortbench.model.grade import Grade
 from sortbench.model.tally import Fate, RecordId, What, place_words
 from sortbench.tui.drawing.list_rows import wrapped
 from sortbench.tui.drawing.words import condition, duration, joined, judged, plural, swatch
+from sortbench.tui.keymap import OWN_KEYS, Keymap
 from sortbench.tui.widgets.rows import RIM_START, Column, Row, Span, clip, columns, fill_bar, load_bar, widths
 
 if TYPE_CHECKING:
@@ -52,19 +53,19 @@ _BIN = (Column(1), Column(5, 8), Column(5, 10), Column(11, 13, align="right"), C
 
 
 _IDLE = (
-    "Type what it is: gr l pl 2x4 and Enter.",
-    "Enter alone: the same again; *5: five more.",
+    "Type what it is: gr l pl 2x4 and {count}.",
+    "{count} alone: the same again; *5: five more.",
     ".grey late holds a shade, .!4 a grade, .@B7 a bin, . lets go.",
     "+ in front adds a part not known yet.",
-    "Up picks an earlier tally to put it right.",
+    "{result.up} picks an earlier tally to put it right.",
 )
 
 _IDLE_PAD = (
-    "A digit counts a piece into its slot, Enter the same again.",
+    "A digit counts a piece into its slot, {again} the same again.",
     "A letter first turns to that page for one piece.",
-    "0 and a digit name one piece's shade; 0 after it holds it.",
-    "- and + change the grade of what was counted last.",
-    "/ goes back to typing; what is counted once gets a slot.",
+    "{shade} and a digit name one piece's shade; {shade} after it holds it.",
+    "{grade.down} and {grade.up} change the grade of what was counted last.",
+    "{typing} goes back to typing; what is counted once gets a slot.",
 )
 
 _EMPTY = (
@@ -74,7 +75,10 @@ _EMPTY = (
     "sortbench add shade red",
     "and then + in front of an entry adds its part.",
 )
-NO_TARGETS = ("no targets yet: n on the targets screen (F3) makes one, `sortbench import targets FILE` brings some in",)
+NO_TARGETS = (
+    "no targets yet: {targets.new} on the targets screen ({targets}) makes one, "
+    "`sortbench import targets FILE` brings some in",
+)
 NO_BINS = ("no bins yet, pieces count all the same; `sortbench import bins FILE` puts bins up",)
 
 
@@ -110,12 +114,14 @@ def opening_row(width: int) -> Row:
     return clip((("sortbench", "title"), ("  opening the bench", "quiet")), width)
 
 
-def answer_rows(answer: Receipt | Notice | None, error: str, note: str, width: int) -> tuple[Row, ...]:
+def answer_rows(
+    answer: Receipt | Notice | None, error: str, note: str, width: int, keys: Keymap = OWN_KEYS
+) -> tuple[Row, ...]:
     """Two lines under the entry line: what the last key did, or what is wrong."""
     if error:
         return (*wrapped(f"✗ {error}", "error", width, 2), ())[:2]
     if isinstance(answer, Receipt):
-        return clip(_receipt(answer), width), clip(((note, "quiet"),) if note else _consequences(answer), width)
+        return clip(_receipt(answer), width), clip(((note, "quiet"),) if note else _consequences(answer, keys), width)
     if isinstance(answer, Notice):
         return clip((("· ", "quiet"), (answer.text, "text")), width), clip(((note, "quiet"),), width)
     return clip(((note, "quiet"),), width), ()
@@ -142,12 +148,11 @@ def _receipt(receipt: Receipt) -> Row:
     )
 
 
-def _consequences(receipt: Receipt) -> Row:
+def _consequences(receipt: Receipt, keys: Keymap) -> Row:
     parts: list[Row] = []
     if receipt.overflow:
-        parts.append(
-            ((f"{OVER} {receipt.overflow} overflows", "over"), ("" if receipt.proposal else " · F4 says more", "quiet"))
-        )
+        more = "" if receipt.proposal else keys.said(" · {bins} says more")
+        parts.append(((f"{OVER} {receipt.overflow} overflows", "over"), (more, "quiet")))
     for name in receipt.targets_done:
         parts.append(((f"{FULL} fills the last hole in {name}", "good"),))
     if receipt.sought:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from sortbench.engine.board import BinRow, HeapRow
 from sortbench.tui.drawing.bench_rows import OVER, POINTER
 from sortbench.tui.drawing.words import condition, joined, plural, swatch
+from sortbench.tui.keymap import OWN_KEYS, Keymap
 from sortbench.tui.widgets.rows import Column, Row, Span, clip, columns, load_bar, widths
 
 _BIN = (
@@ -91,11 +92,12 @@ def bin_words(each: BinRow) -> str:
     return "; ".join(words)
 
 
-def split_words(each: BinRow, proposal: str) -> str:
+def split_words(each: BinRow, proposal: str, keys: Keymap = OWN_KEYS) -> str:
     """What to do about a bin that overflows; empty if it does not."""
     if not each.overflowing:
         return ""
-    mend = f"{proposal} s does it." if proposal else "no rule tells its pieces apart: use a larger bin."
+    split = keys.label("bins.split")
+    mend = f"{proposal} {split} does it." if proposal else "no rule tells its pieces apart: use a larger bin."
     return f"{OVER} {each.label} overflows, {over_words(each)}: {mend}"
 
 

@@ -11,6 +11,7 @@ from sortbench.tui.drawing.bench_rows import FULL
 from sortbench.tui.drawing.list_rows import wrapped
 from sortbench.tui.drawing.marks import Mark
 from sortbench.tui.drawing.words import joined, plural
+from sortbench.tui.keymap import OWN_KEYS, Keymap
 from sortbench.tui.widgets.rows import Column, Row, Span, clip, columns, fill_bar, row_width, widths
 
 if TYPE_CHECKING:
@@ -31,11 +32,11 @@ EMPTY_LINES = 6
 """Lines that may be needed to say what to do where there are no targets."""
 
 
-def empty_rows(width: int) -> tuple[Row, ...]:
+def empty_rows(width: int, keys: Keymap = OWN_KEYS) -> tuple[Row, ...]:
     """What to say where there are no targets."""
     hints = (
         ("No target yet: what is counted is reconciled with the sets that somebody wants to complete.", "text"),
-        ("n on the targets screen (F3) makes one;", "quiet"),
+        (keys.said("{targets.new} on the targets screen ({targets}) makes one;"), "quiet"),
         ("sortbench import targets FILE", "key"),
         ("brings in lists that you have as tables.", "quiet"),
     )
@@ -59,7 +60,7 @@ def head_row(rows: Sequence[CrateRow], spare: int, policy: str, width: int) -> R
     return clip(whole if row_width(whole) <= width else joined(parts[1:]), width)
 
 
-def trial_row(words: str, working: bool, width: int) -> Row:
+def trial_row(words: str, working: bool, width: int, keys: Keymap = OWN_KEYS) -> Row:
     """What is being tried out, or how to try something.
 
     Args:
@@ -67,11 +68,13 @@ def trial_row(words: str, working: bool, width: int) -> Row:
         working: whether what comes of it is still being worked out.
     """
     if not words:
-        hint = "tried out before it is kept: + - rank  = same rank  0 park  a stand-in  c policy"
-        return clip(((hint, "quiet"),), width)
+        ranks = "{reconcile.higher} {reconcile.lower} rank  {reconcile.level} same rank  {reconcile.park} park"
+        hint = f"tried out before it is kept: {ranks}  {{reconcile.stand-in}} stand-in  {{reconcile.policy}} policy"
+        return clip(((keys.said(hint), "quiet"),), width)
     # What can be done about it stands first: the words may be longer than the line.
     state: Span = (" working it out:", "quiet") if working else ("", "quiet")
-    return clip(((" k keeps it, Esc lets it go ", "held"), state, (f" {words}", "warning")), width)
+    ways = keys.said(" {reconcile.keep} keeps it, {reconcile.back} lets it go ")
+    return clip(((ways, "held"), state, (f" {words}", "warning")), width)
 
 
 def crate_layout(rows: Sequence[CrateRow]) -> tuple[Column, ...]:
@@ -131,11 +134,12 @@ def spares_row(layout: tuple[Column, ...], before: int, after: int, mark: Mark, 
     return columns(wide, cells, width)
 
 
-def crate_words(row: CrateRow) -> str:
+def crate_words(row: CrateRow, keys: Keymap = OWN_KEYS) -> str:
     """A target in full, for where its columns find no room."""
     before, after = row.before, row.after
     if not after.need:
-        return f"{after.code} {after.name}: no list yet; w on the targets screen (F3) writes it up"
+        mend = keys.said("{targets.write-up} on the targets screen ({targets}) writes it up")
+        return f"{after.code} {after.name}: no list yet; {mend}"
     words = [
         f"{after.code} {after.name}, {after.year or 'year not known'}, rank {_both(before.rank, after.rank)}"
         + (", parked: it takes nothing" if after.parked else ""),

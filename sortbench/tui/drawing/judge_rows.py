@@ -8,6 +8,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from sortbench.tui.drawing.list_rows import wrapped
+from sortbench.tui.keymap import OWN_KEYS, Keymap
 from sortbench.tui.widgets.rows import Row, Span, clip, pad
 
 if TYPE_CHECKING:
@@ -75,7 +76,7 @@ def _reading_ground(view: JudgeView) -> str:
 # -- about
 
 
-def head_rows(view: JudgeView, width: int) -> tuple[Row, ...]:
+def head_rows(view: JudgeView, width: int, keys: Keymap = OWN_KEYS) -> tuple[Row, ...]:
     """Which shade is judged, and against what."""
     if not view.shade:
         return (clip((("judge ", "title"), ("there is no shade yet", "text")), width),)
@@ -89,7 +90,12 @@ def head_rows(view: JudgeView, width: int) -> tuple[Row, ...]:
     )
     if view.scale is None:
         against: Row = (
-            ("no reference: the catalogue has no colour for it; = types that of an unaged piece", "warning"),
+            (
+                keys.said(
+                    "no reference: the catalogue has no colour for it; {judge.reference} types that of an unaged piece"
+                ),
+                "warning",
+            ),
         )
     elif view.measured:
         against = (("against an unaged piece, ", "quiet"), (view.reference, "text"))
@@ -97,7 +103,7 @@ def head_rows(view: JudgeView, width: int) -> tuple[Row, ...]:
         against = (
             ("against ", "quiet"),
             (view.reference, "text"),
-            (", a list value, no measured piece; = types one", "quiet"),
+            (keys.said(", a list value, no measured piece; {judge.reference} types one"), "quiet"),
         )
     return clip(top, width), clip(against, width)
 
@@ -105,7 +111,7 @@ def head_rows(view: JudgeView, width: int) -> tuple[Row, ...]:
 # -- the steps
 
 
-def judge_rows(view: JudgeView, colours: Colours, width: int, height: int) -> tuple[Row, ...]:
+def judge_rows(view: JudgeView, colours: Colours, width: int, height: int, keys: Keymap = OWN_KEYS) -> tuple[Row, ...]:
     """The steps, the reading among them, and what is in hand.
 
     Args:
@@ -114,7 +120,7 @@ def judge_rows(view: JudgeView, colours: Colours, width: int, height: int) -> tu
     if view.scale is None:
         return ()
     notes = _notes(view, colours, width)
-    words = [row for text, style in view_words(view) for row in wrapped(text, style, width, 2)]
+    words = [row for text, style in view_words(view, keys) for row in wrapped(text, style, width, 2)]
     if not colours.enough:
         return (*notes, *_table(view, width), (), *words)
     geometry = _Geometry(width, len(view.scale.steps))
@@ -279,17 +285,19 @@ def _table(view: JudgeView, width: int) -> list[Row]:
 # -- words
 
 
-def view_words(view: JudgeView) -> list[Span]:
+def view_words(view: JudgeView, keys: Keymap) -> list[Span]:
     """What the reading says, and what is in hand, line by line."""
-    return [*_reading_words(view), *_hand_words(view)]
+    return [*_reading_words(view, keys), *_hand_words(view, keys)]
 
 
-def _reading_words(view: JudgeView) -> list[Span]:
+def _reading_words(view: JudgeView, keys: Keymap) -> list[Span]:
     found = view.judgement
     if not view.reading:
-        return [("no reading: / or # types one, 5 to 1 grade the last tally by eye, + and - by half a step", "quiet")]
+        words = "no reading: {judge.read} types one, {judge.grade.5} to {judge.grade.1} grade the last tally by eye"
+        return [(keys.said(words + ", {judge.better} and {judge.worse} by half a step"), "quiet")]
     if found is None:
-        return [(f"{view.reading}: nothing to judge it against; = types the reading of an unaged piece", "warning")]
+        mend = keys.said("{judge.reference} types the reading of an unaged piece")
+        return [(f"{view.reading}: nothing to judge it against; {mend}", "warning")]
     band = "" if found.best is found.worst else f" ({found.worst.label} to {found.best.label})"
     drift = f" · {view.drift}" if view.drift else ""
     lines: list[Span] = [(f"{JUDGED} {view.reading}: grade {found.grade.label}{band}{drift}", "strong")]
@@ -304,7 +312,7 @@ def _reading_words(view: JudgeView) -> list[Span]:
     return lines
 
 
-def _hand_words(view: JudgeView) -> list[Span]:
+def _hand_words(view: JudgeView, keys: Keymap) -> list[Span]:
     last, found = view.last, view.judgement
     if last is None:
         return [("nothing has been counted yet, so there is nothing to grade", "quiet")]
@@ -314,7 +322,9 @@ def _hand_words(view: JudgeView) -> list[Span]:
     where = f" ({last.where})" if last.where else ""
     lines: list[Span] = [(f"last: {last.words}, {grade}{where}", "text")]
     if last.shade and last.shade != view.shade:
-        lines.append((f"that is {last.shade}: s and its name shows its steps", "warning"))
+        key = keys.label("judge.shade")
+        lines.append((f"that is {last.shade}: {key} and its name shows its steps", "warning"))
     elif found is not None:
-        lines.append((f"Enter counts one more with grade {found.grade.label} · r gives that grade to the last", "key"))
+        count = keys.said("{judge.count} counts one more with grade ") + found.grade.label
+        lines.append((count + keys.said(" · {judge.regrade} gives that grade to the last"), "key"))
     return lines

@@ -52,7 +52,14 @@ def holds_words(haystack: str, words: str) -> bool:
     return all(f" {word}" in haystack for word in words.casefold().replace("×", "x").split())
 
 
-def kept_note(shown: int, of: int, words: str, one: str) -> Row:
-    """How much of a list a filter leaves."""
-    note: Span = (f"{shown:,} of {of:,} {one}s hold {words!r}; Esc shows all", "warning" if not shown else "text")
+def kept_note(shown: int, of: int, words: str, one: str, back: str = "Esc") -> Row:
+    """How much of a list a filter leaves.
+
+    Args:
+        shown, of: rows there are with the filter and without it.
+        words: the filter.
+        one: what a row is.
+        back: the key that lets go of the filter.
+    """
+    note: Span = (f"{shown:,} of {of:,} {one}s hold {words!r}; {back} shows all", "warning" if not shown else "text")
     return (note,)

@@ -27,7 +27,7 @@ NO_ORDERS: tuple[Row, ...] = (
     (("sortbench orders new OFFER*3", "key"),),
 )
 NO_STANDING: tuple[Row, ...] = ((("Orders and offers cover all that is lacking.", "text"),),)
-NO_MATCH: tuple[Row, ...] = ((("No line holds these words; Esc shows all.", "text"),),)
+NO_MATCH: tuple[Row, ...] = ((("No line holds these words; {orders.back} shows all.", "text"),),)
 
 _STANDING_NAMES = ("", "target", "line", "", "part", "shade", "lacks", "ordered", "offered", "standing", "since")
 _STANDING = (

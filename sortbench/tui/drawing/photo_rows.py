@@ -9,6 +9,7 @@ from sortbench.tui.drawing.bench_rows import POINTER
 from sortbench.tui.drawing.judge_rows import Colours
 from sortbench.tui.drawing.list_rows import headings, wrapped
 from sortbench.tui.drawing.words import joined, plural
+from sortbench.tui.keymap import OWN_KEYS, Keymap
 from sortbench.tui.widgets.rows import Column, Row, Span, clip, columns
 
 UPPER, CURSOR = "▀", "╋"
@@ -32,11 +33,11 @@ Cell = tuple[int, int]
 """Column and line of a cell of the picture."""
 
 
-def head_row(view: PhotoView, width: int) -> Row:
+def head_row(view: PhotoView, width: int, keys: Keymap = OWN_KEYS) -> Row:
     """Which picture it is, and what is counted from it."""
     if not view.name:
         return clip((("photo ", "title"), ("no picture in hand", "text")), width)
-    kind: Row = ((view.kind, "strong"),) if view.kind else (("n names the kind", "warning"),)
+    kind: Row = ((view.kind, "strong"),) if view.kind else ((keys.said("{photo.kind} names the kind"), "warning"),)
     grid = f"{view.grid[0]} × {view.grid[1]} pieces a mark"
     parts: list[Row] = [
         (("photo ", "title"), (view.name, "strong")),
@@ -52,7 +53,13 @@ def head_row(view: PhotoView, width: int) -> Row:
 
 
 def picture_rows(
-    view: PhotoView, cursor: Cell, pending: CellMark | None, colours: Colours, width: int, height: int
+    view: PhotoView,
+    cursor: Cell,
+    pending: CellMark | None,
+    colours: Colours,
+    width: int,
+    height: int,
+    keys: Keymap = OWN_KEYS,
 ) -> tuple[Row, ...]:
     """The picture; the rims of marks carry their letter or number, the cell under the cursor a cross.
 
@@ -62,7 +69,7 @@ def picture_rows(
     if not view.preview:
         text = (
             "Lay a white or grey card, one unaged piece and the pieces side by side in even daylight, and take one "
-            "picture. o takes it in hand."
+            f"picture. {keys.label('photo.open')} takes it in hand."
         )
         return wrapped(text, "quiet", width, height)
     across, down = cell_size(view.preview)

@@ -11,6 +11,7 @@ from sortbench.tui.drawing.bench_rows import FULL, POINTER
 from sortbench.tui.drawing.list_rows import headings, holds_words, searchable
 from sortbench.tui.drawing.reconcile_rows import STANDS_IN
 from sortbench.tui.drawing.words import condition, joined, plural, swatch
+from sortbench.tui.keymap import OWN_KEYS, Keymap
 from sortbench.tui.widgets.rows import Column, Row, Span, bar, clip, columns
 
 if TYPE_CHECKING:
@@ -57,10 +58,11 @@ def head_rows(picks: PickList, place: int, of: int, width: int) -> tuple[Row, ..
     return clip(top, width), clip(joined(parts), width)
 
 
-def empty_rows(picks: PickList) -> tuple[Row, ...]:
+def empty_rows(picks: PickList, keys: Keymap = OWN_KEYS) -> tuple[Row, ...]:
     """What to say where there is nothing to pick."""
     if picks.parked:
-        return (((f"{picks.name} is parked: 0 on the reconcile screen (F6) lets it take pieces again.", "text"),),)
+        mend = keys.said("{reconcile.park} on the reconcile screen ({reconcile}) lets it take pieces again.")
+        return (((f"{picks.name} is parked: {mend}", "text"),),)
     return (((f"Nothing that was counted so far is for {picks.name}.", "text"),),)
 
 

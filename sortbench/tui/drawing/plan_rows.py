@@ -9,6 +9,7 @@ from sortbench.model.money import as_amount
 from sortbench.tui.drawing.bench_rows import POINTER
 from sortbench.tui.drawing.list_rows import headings, holds_words, searchable, wrapped
 from sortbench.tui.drawing.words import joined, plural, swatch
+from sortbench.tui.keymap import OWN_KEYS, Keymap
 from sortbench.tui.widgets.rows import Column, Row, Span, clip, columns
 
 if TYPE_CHECKING:
@@ -72,10 +73,10 @@ def lines_in_view(lines: Sequence[PlanLine], words: str, only: Choice | None) ->
     )
 
 
-def head_rows(view: PlanView, width: int) -> tuple[Row, ...]:
+def head_rows(view: PlanView, width: int, keys: Keymap = OWN_KEYS) -> tuple[Row, ...]:
     """How sure the plan is or how the search goes, and what it comes to."""
     title = "which are worth finishing" if view.worth else "plan"
-    found = [clip(((title, "title"), ("  ", "text"), *_state(view)), width)]
+    found = [clip(((title, "title"), ("  ", "text"), *_state(view, keys)), width)]
     if view.totals is not None:
         found += [clip(row, width) for row in _totals(view, view.totals)]
     if view.finished:
@@ -98,16 +99,16 @@ def _finished(view: PlanView) -> Row:
     return joined(parts)
 
 
-def _state(view: PlanView) -> Row:
+def _state(view: PlanView, keys: Keymap) -> Row:
     totals = view.totals
     if view.failure:
         return (("no plan", "error"),)
     if view.working:
         if view.told is None:
-            return (("looking for the cheapest plan … Esc takes the best so far", "present"),)
+            return ((keys.said("looking for the cheapest plan … {plan.back} takes the best so far"), "present"),)
         best, bound = (_money(units, view.currency) for units in (view.told.best, view.told.bound))
         least = f", none below {bound}, gap {view.told.gap:.1%}" if view.told.gap < 1 else ""
-        return ((f"looking … best {best}{least} · Esc takes it", "present"),)
+        return ((f"looking … best {best}{least} · {keys.label('plan.back')} takes it", "present"),)
     if totals is None:
         return ()
     sure: Span = ("proven: no plan costs less", "good")
@@ -143,16 +144,19 @@ def _totals(view: PlanView, totals: PlanTotals) -> tuple[Row, Row]:
     return joined(paid), joined(costs)
 
 
-def note_rows(view: PlanView, only: Choice | None, shown: int, width: int) -> list[Row]:
+def note_rows(view: PlanView, only: Choice | None, shown: int, width: int, keys: Keymap = OWN_KEYS) -> list[Row]:
     """What stands in the way, what is out of date, and what is shown of it."""
     rows: list[Row] = []
     if view.stale and not view.working:
-        rows.append(clip((("The bench changed since this was worked out: r plans anew.", "warning"),), width))
+        words = keys.said("The bench changed since this was worked out: {plan.again} plans anew.")
+        rows.append(clip(((words, "warning"),), width))
     if not view.offers:
         rows += wrapped(_NO_OFFERS, "warning", width, _NOTE_LINES)
     rows += wrapped(" ".join(view.notes), "warning", width, _NOTE_LINES)
     if only is not None:
-        rows.append(((f"only {only}: {shown:,} of {len(view.lines):,} rows; 0 shows all", "text"),))
+        rows.append(
+            ((f"only {only}: {shown:,} of {len(view.lines):,} rows; {keys.label('plan.show.all')} shows all", "text"),)
+        )
     return rows
 
 
@@ -161,10 +165,11 @@ def failure_rows(view: PlanView, width: int) -> tuple[Row, ...]:
     return wrapped(view.failure, "warning", width, 4)
 
 
-def spare_rows(view: PlanView) -> tuple[Row, ...]:
+def spare_rows(view: PlanView, keys: Keymap = OWN_KEYS) -> tuple[Row, ...]:
     """What the spares come to, or what is to be set before anything can be said of that."""
     if not view.finished:
-        return ((("Spares are listed once it is asked which targets are worth finishing: w.", "text"),),)
+        words = "Spares are listed once it is asked which targets are worth finishing: {plan.worth}."
+        return (((keys.said(words), "text"),),)
     told: list[Row] = []
     for rows, words in (
         ([row for row in view.spares if row.target], "become spare"),

@@ -58,11 +58,11 @@ NO_RECORDS: tuple[Row, ...] = (
 NO_COURSE: tuple[Row, ...] = ((("Nothing was timed in this sitting.", "text"),),)
 
 
-def head_row(records: WorkRecords, sitting: SittingFigures | None, width: int) -> Row:
-    """How many sittings there are, or whose course it is."""
+def head_row(records: WorkRecords, sitting: SittingFigures | None, width: int, left: str = "Left") -> Row:
+    """How many sittings there are, or whose course it is; ``left`` is the key that leads back to all."""
     if sitting is not None:
         at = moment(sitting.began) or sitting.sitting
-        return clip((("course of the sitting of ", "title"), (at, "strong"), ("; Left shows all", "quiet")), width)
+        return clip((("course of the sitting of ", "title"), (at, "strong"), (f"; {left} shows all", "quiet")), width)
     return clip((("records  ", "title"), (plural(len(records.sittings), "sitting"), "strong")), width)
 
 

@@ -31,13 +31,13 @@ _BOTH_NAMES = ("", "counted", "recounted", "", "", "part", "shade", "condition")
 NOTED: Row = (("noted", "title"),)
 NO_NOTES: tuple[Row, ...] = (
     (("Nothing is noted yet.", "text"),),
-    (("*", "key"), (" types what lies in the bin, for instance ", "quiet"), ("pl 2x4 red *3", "key")),
+    (("{recount.note}", "key"), (" types what lies in the bin, for instance ", "quiet"), ("pl 2x4 red *3", "key")),
     (("The first count is not shown before the end.", "quiet"),),
 )
 NOT_BEGUN: tuple[Row, ...] = (
     (("A second person counts the bin without seeing the first count.", "text"),),
     (("Then both are compared, heap by heap and record by record.", "text"),),
-    (("Enter", "key"), (" begins.", "text")),
+    (("{recount.begin}", "key"), (" begins.", "text")),
 )
 
 

@@ -9,6 +9,7 @@ from sortbench.desks.spot_desk import percent, rate_words
 from sortbench.tui.drawing.bench_rows import POINTER
 from sortbench.tui.drawing.list_rows import headings, wrapped
 from sortbench.tui.drawing.words import condition, joined, plural, swatch
+from sortbench.tui.keymap import OWN_KEYS, Keymap
 from sortbench.tui.widgets.rows import Column, Row, Span, clip, columns
 
 if TYPE_CHECKING:
@@ -36,7 +37,7 @@ MOST_FAULTS = 4
 FOUND: Row = (("looked at", "title"),)
 NO_FINDS: tuple[Row, ...] = (
     (("Nothing is noted yet.", "text"),),
-    (("*", "key"), (" types what a piece is, for instance ", "quiet"), ("pl 2x4 red *3", "key")),
+    (("{spot.note}", "key"), (" types what a piece is, for instance ", "quiet"), ("pl 2x4 red *3", "key")),
     (("Say what you see; the count is not shown, so that it cannot lead you.", "quiet"),),
 )
 SCOOPED: tuple[Row, ...] = (
@@ -45,21 +46,21 @@ SCOOPED: tuple[Row, ...] = (
 )
 
 
-def plan_rows(label: str, plan: SamplingPlan, drawing: str, width: int) -> tuple[Row, ...]:
+def plan_rows(label: str, plan: SamplingPlan, drawing: str, width: int, keys: Keymap = OWN_KEYS) -> tuple[Row, ...]:
     """What is planned, before anything is drawn."""
     sample = "every piece" if plan.whole else plural(plan.sample, "piece")
     parts: list[Row] = [
         (("spot check of ", "quiet"), (label, "title")),
         ((plural(plan.lot, "piece"), "strong"),),
-        (("l", "key"), (f" level {plan.level}", "text")),
-        (("a", "key"), (f" limit {plan.aql}", "text")),
-        (("d", "key"), (f" {drawing}", "text")),
+        ((keys.label("spot.level"), "key"), (f" level {plan.level}", "text")),
+        ((keys.label("spot.limit"), "key"), (f" limit {plan.aql}", "text")),
+        ((keys.label("spot.drawing"), "key"), (f" {drawing}", "text")),
     ]
     said = (
         ("look at ", "text"),
         (sample, "strong"),
         (f", accept with {plan.accept:,} wrong, recount with {plan.reject:,}", "text"),
-        ("   Enter draws", "key"),
+        (keys.said("   {spot.draw} draws"), "key"),
     )
     return clip(joined(parts, " · "), width), clip(said, width)
 

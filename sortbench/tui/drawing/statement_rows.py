@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from sortbench.desks.statement_desk import about, list_words, sections, verdict
 from sortbench.tui.drawing.list_rows import wrapped
+from sortbench.tui.keymap import OWN_KEYS, Keymap
 from sortbench.tui.widgets.rows import Row, clip, pad
 
 if TYPE_CHECKING:
@@ -18,7 +19,7 @@ _INDENT = 6
 """Cells before the words of a line of the list, for its number."""
 
 
-def head_rows(stated: Statement, place: int, of: int, width: int) -> tuple[Row, ...]:
+def head_rows(stated: Statement, place: int, of: int, width: int, keys: Keymap = OWN_KEYS) -> tuple[Row, ...]:
     """Which target it is, and whether it speaks of the box or of what would be picked.
 
     Args:
@@ -32,7 +33,11 @@ def head_rows(stated: Statement, place: int, of: int, width: int) -> tuple[Row, 
         (f"· statement · {place + 1} of {of}", "quiet"),
         (" ›" if place + 1 < of else "", "key"),
     )
-    what = "as it would be picked now; a shows what is in the box" if stated.as_shared else "what is in the box"
+    what = (
+        keys.said("as it would be picked now; {statement.as-shared} shows what is in the box")
+        if stated.as_shared
+        else "what is in the box"
+    )
     return clip(top, width), clip(((what, "warning" if stated.as_shared else "quiet"),), width)
 
 

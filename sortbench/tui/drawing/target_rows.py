@@ -8,6 +8,7 @@ from sortbench.engine.board import LineRow, TargetRow
 from sortbench.tui.drawing.bench_rows import FULL, POINTER
 from sortbench.tui.drawing.list_rows import headings, holds_words, searchable
 from sortbench.tui.drawing.words import joined, plural, swatch
+from sortbench.tui.keymap import OWN_KEYS, Keymap
 from sortbench.tui.widgets.rows import Column, Row, Span, clip, columns, fill_bar
 
 ASIDE = "set aside"
@@ -30,13 +31,18 @@ _NAMES = ("", "", "line", "", "part", "shade", "have/of", "short", "to standard"
 
 EMPTY_TARGETS: tuple[Row, ...] = (
     (("No target yet: a target is a set that somebody wants to complete.", "text"),),
-    (("n", "key"), (" makes one here, and ", "quiet"), ("w", "key"), (" writes up its list at the bench.", "quiet")),
+    (
+        ("{targets.new}", "key"),
+        (" makes one here, and ", "quiet"),
+        ("{targets.write-up}", "key"),
+        (" writes up its list at the bench.", "quiet"),
+    ),
     (("sortbench import targets FILE", "key"), (" brings in lists that you have as tables.", "quiet")),
 )
 """What to say where there are no targets."""
 
 
-def head_rows(target: TargetRow, place: int, of: int, width: int) -> tuple[Row, ...]:
+def head_rows(target: TargetRow, place: int, of: int, width: int, keys: Keymap = OWN_KEYS) -> tuple[Row, ...]:
     """Which target it is, and how far it has got.
 
     Args:
@@ -52,7 +58,8 @@ def head_rows(target: TargetRow, place: int, of: int, width: int) -> tuple[Row, 
         (" ›" if place + 1 < of else "", "key"),
     )
     if not target.need:
-        return clip(top, width), clip((("no list yet: w writes it up at the bench", "warning"),), width)
+        mend = keys.said("no list yet: {targets.write-up} writes it up at the bench")
+        return clip(top, width), clip(((mend, "warning"),), width)
     room = max(min(width - 54, 40), 0)
     parts: list[Row] = [
         fill_bar(target.standard, target.present, target.need, room, target.possible) if room else (),

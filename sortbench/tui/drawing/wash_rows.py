@@ -11,6 +11,7 @@ from rich.cells import cell_len
 from sortbench.tui.drawing.bench_rows import POINTER
 from sortbench.tui.drawing.list_rows import headings, holds_words, searchable, wrapped
 from sortbench.tui.drawing.words import condition, joined, plural, swatch
+from sortbench.tui.keymap import OWN_KEYS, Keymap
 from sortbench.tui.widgets.rows import Column, Row, Span, clip, columns
 
 if TYPE_CHECKING:
@@ -45,15 +46,15 @@ _PULL = (Column(1), Column(1), Column(6, align="right"), Column(10, 34), Column(
 _PULL_NAMES = ("", "", "pieces", "part", "because", "shades")
 
 NO_BATCHES: tuple[Row, ...] = (
-    (("No batch yet: n begins one with its soak.", "text"),),
-    (("Before that, p: what must not go into the tub.", "quiet"),),
+    (("No batch yet: {wash.new} begins one with its soak.", "text"),),
+    (("Before that, {wash.pull}: what must not go into the tub.", "quiet"),),
 )
 NO_SCRUB: tuple[Row, ...] = (
     (("Nothing waits for a wash.", "text"),),
-    (("F9 at the bench sets the last piece aside for one.", "quiet"),),
+    (("{bench.wash} at the bench sets the last piece aside for one.", "quiet"),),
 )
 NO_PULL: tuple[Row, ...] = ((("No part that the targets ask for is known to need care at the tub.", "text"),),)
-NO_MATCH: tuple[Row, ...] = ((("No line holds these words; Esc shows all.", "text"),),)
+NO_MATCH: tuple[Row, ...] = ((("No line holds these words; {wash.back} shows all.", "text"),),)
 
 
 @lru_cache(maxsize=64)
@@ -132,11 +133,11 @@ def _track(track: Sequence[StageMark]) -> Row:
     return tuple(spans)
 
 
-def entry_row(entry: EntryRow, chosen: bool, width: int) -> Row:
+def entry_row(entry: EntryRow, chosen: bool, width: int, keys: Keymap = OWN_KEYS) -> Row:
     """Something noted of a batch; what was struck is crossed and says so."""
     look = "chosen" if chosen else ("quiet" if entry.struck else "text")
     net = f" · {entry.net_g:,.6g} g of pieces" if entry.net_g is not None else ""
-    struck = " · struck, Del brings it back" if entry.struck else ""
+    struck = keys.said(" · struck, {wash.strike} brings it back") if entry.struck else ""
     return clip(
         (
             (POINTER if chosen else " ", "key"),

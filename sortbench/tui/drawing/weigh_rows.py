@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from sortbench.tui.drawing.bench_rows import POINTER
 from sortbench.tui.drawing.list_rows import headings, local_time, wrapped
 from sortbench.tui.drawing.words import condition, joined, swatch
+from sortbench.tui.keymap import OWN_KEYS, Keymap
 from sortbench.tui.widgets.rows import Column, Row, Span, clip, columns
 
 if TYPE_CHECKING:
@@ -29,11 +30,11 @@ _ALL_FIELDS = 7
 
 NO_WEIGHINGS: tuple[Row, ...] = ((("No earlier weighing of this part.", "quiet"),),)
 NO_PIECE: tuple[Row, ...] = (
-    (("/", "key"), (" names the pieces, as on the entry line: plate 2x4 white", "quiet")),
+    (("{weigh.piece}", "key"), (" names the pieces, as on the entry line: plate 2x4 white", "quiet")),
     (
-        ("h", "key"),
+        ("{weigh.handful}", "key"),
         (" notes a handful counted by hand, ", "quiet"),
-        ("l", "key"),
+        ("{weigh.load}", "key"),
         (" puts on what is to be counted", "quiet"),
     ),
     (("The number comes with an interval that holds the truth in 95 of 100.", "quiet"),),
@@ -41,20 +42,24 @@ NO_PIECE: tuple[Row, ...] = (
 """What to say where nothing was weighed, and where nothing is named."""
 
 
-def about_rows(view: WeighView, width: int, most: int) -> tuple[Row, ...]:
+def about_rows(view: WeighView, width: int, most: int, keys: Keymap = OWN_KEYS) -> tuple[Row, ...]:
     """What lies on the scale and how many that is, on at most so many lines."""
     short = most < _ALL_FIELDS and bool(view.name)  # what is found comes before what it was found from
     rows: list[Row] = [_head(view, width)]
     if not (short and view.scale):
-        rows.append(_field("scale", view.scale or "not known: s tells its smallest step", width, not view.scale))
+        unknown = keys.said("not known: {weigh.scale} tells its smallest step")
+        rows.append(_field("scale", view.scale or unknown, width, not view.scale))
     if view.name:
-        load = view.load or (f"nothing yet; cup {view.cup_g:g} g" if view.cup_g else "nothing yet: l puts it on")
+        load = view.load or (
+            f"nothing yet; cup {view.cup_g:g} g" if view.cup_g else keys.said("nothing yet: {weigh.load} puts it on")
+        )
         rows.append(_field("load", load, width, not view.load))
     if view.name and not short:
         if view.handfuls:
             rows.append(_field("handfuls", view.handfuls, width))
         mass = view.mass.replace(" g a piece", " g", 1)
-        rows.append(_field("a piece", mass or "not known: h notes a handful", width, not mass))
+        unknown = keys.said("not known: {weigh.handful} notes a handful")
+        rows.append(_field("a piece", mass or unknown, width, not mass))
     told = _answer(view, width)
     return (*rows, *told[: max(1, most - len(rows))])
 

@@ -114,7 +114,7 @@ class BenchBoard:
         if self._bench is not None and "pad" in content and self._begun:
             content["pad"] = self._pad(self._bench, next(panel for panel in panels if panel.name == "pad"))
         shown = self._shown
-        answer = draw.answer_rows(shown.answer, shown.error, self._keys.said(shown.note), width)
+        answer = draw.answer_rows(shown.answer, shown.error, self._keys.said(shown.note), width, self._keys)
         return board_rows(self._head(width), answer, foot, panels, content, height)
 
     def _head(self, width: int) -> Row:
@@ -140,18 +140,22 @@ class BenchBoard:
         if bench is None:
             return ()
         if panel.name == "results":
-            hints = draw.idle_hints(shown.keypad, bool(bench.catalogue.shades))
+            hints = self._said(draw.idle_hints(shown.keypad, bool(bench.catalogue.shades)))
             return draw.result_rows(shown.results, shown.chosen, hints, width, min(8, room))
         if panel.name == "tallies":
             return draw.tally_rows(bench.recent(room), shown.picked, width)
         if panel.name == "targets":
             targets = draw.targets_in_view(bench.target_rows(shown.kind, at_once=True), room)
-            return draw.target_rows(targets, width) or draw.hint_rows(draw.NO_TARGETS, width, room)
+            return draw.target_rows(targets, width) or draw.hint_rows(self._said(draw.NO_TARGETS), width, room)
         if panel.name == "bins":
             here = shown.bin
             bins = draw.bins_in_view(bench.bin_rows(), here, room)
-            return draw.bin_rows(bins, here, width) or draw.hint_rows(draw.NO_BINS, width, room)
+            return draw.bin_rows(bins, here, width) or draw.hint_rows(self._said(draw.NO_BINS), width, room)
         return ()
+
+    def _said(self, hints: Sequence[str]) -> tuple[str, ...]:
+        """Hints with the keys in force."""
+        return tuple(self._keys.said(hint) for hint in hints)
 
     def _pad(self, bench: Bench, panel: Panel) -> tuple[Row, tuple[Row, ...]]:
         """Title and rows of the keypad."""

@@ -84,7 +84,7 @@ class BinsScreen(ListScreen):
         if not chosen.overflowing:
             self.say(f"{chosen.label} does not overflow: there is nothing to split.", wrong=True)
         elif not proposal:
-            self.say(draw.split_words(chosen, proposal), wrong=True)
+            self.say(draw.split_words(chosen, proposal, self.desk.keymap), wrong=True)
         else:
             self.ask(Question(f"Split {chosen.label}? {proposal}", lambda: self.bench.split(chosen.label)))
 
@@ -130,14 +130,14 @@ class BinsScreen(ListScreen):
         chosen = self._chosen
         self.show_about(about)
         if chosen is None:
-            self.panels["list"].show(draw.EMPTY_BINS)
+            self.show_instead(draw.EMPTY_BINS)
             self.panels["side"].show(())
             self.show_said()
             return
         bins = self._bins
         self.show_list(lambda index, room: draw.bin_row(bins[index], index == self.cursor and not self._inside, room))
         self._draw_content(chosen)
-        proposal = draw.split_words(chosen, self._proposal(chosen))
+        proposal = draw.split_words(chosen, self._proposal(chosen), self.desk.keymap)
         self.show_said(proposal or draw.bin_words(chosen), "over" if proposal else "quiet")
 
     def _draw_content(self, chosen: BinRow) -> None:

@@ -139,8 +139,8 @@ class JudgeScreen(ListScreen):
     def draw(self) -> None:
         """The shade, its steps with what the reading says, and what was done."""
         view, panel = self._view, self.panels["list"]
-        self.show_about(draw.head_rows(view, self.size.width))
-        panel.show(draw.judge_rows(view, self._colours, panel.size.width, panel.size.height))
+        self.show_about(draw.head_rows(view, self.size.width, self.desk.keymap))
+        panel.show(draw.judge_rows(view, self._colours, panel.size.width, panel.size.height, self.desk.keymap))
         self.show_said()
 
     def show_said(self, otherwise: str = "", style: str = "quiet") -> None:

@@ -102,6 +102,11 @@ class ListScreen(KeyedScreen):
         """Prompt and placeholder of the line while nothing is typed; an id in braces stands for that command's key."""
         return "", f"{{{self.place}.filter}} filters" if "/" in self.type_keys else ""
 
+    @property
+    def back_key(self) -> str:
+        """The key that lets go of a filter, as a person reads it."""
+        return self.desk.keymap.label(f"{self.place}.back")
+
     def prompt_at_rest(self) -> None:
         """Say on the line what it can be used for."""
         prompt, words = self.resting
@@ -294,6 +299,10 @@ class ListScreen(KeyedScreen):
         panel = self.panels["list"]
         width = panel.size.width
         panel.show(RowsOnDemand(self.count, lambda index: make(index, width)), title=title, selected=self.cursor)
+
+    def show_instead(self, rows: Sequence[Row]) -> None:
+        """Show why the list is empty, in the program's own words; ids in braces stand for keys."""
+        self.panels["list"].show(self.desk.keymap.said_rows(rows))
 
     def show_about(self, rows: Sequence[Row]) -> None:
         """Show what the list is, in as many lines as that takes; the list gets the others."""

@@ -86,10 +86,10 @@ class LogScreen(ListScreen):
     def draw(self) -> None:
         """What there is, the records in sight, the one under the cursor in full."""
         width, shown = self.size.width, self._shown
-        note = [kept_note(len(shown), len(self._records), self.words, "record")] if self.words else []
+        note = [kept_note(len(shown), len(self._records), self.words, "record", self.back_key)] if self.words else []
         self.show_about([*draw.head_rows(self._records, width), *note, draw.record_headings(width)])
         if not self._records:
-            self.panels["list"].show(draw.EMPTY_LOG)
+            self.show_instead(draw.EMPTY_LOG)
             self.show_said()
             return
         self.show_list(lambda index, room: draw.record_row(shown[index], self._by_id, index == self.cursor, room))

@@ -195,14 +195,14 @@ class OrdersScreen(ListScreen):
         if self.words:
             lines = sum(item.line is not None for item in self._items), sum(map(len, (s.lines for s in self._states)))
             shown, whole = (self.count, len(self._all_standing)) if self._in_standing else lines
-            head.append(kept_note(shown, whole, self.words, "line"))
+            head.append(kept_note(shown, whole, self.words, "line", self.back_key))
         if self._in_standing:
             self._draw_standing(head, width)
             return
         self.show_about(head)
         items = self._items
         if not items:
-            self.panels["list"].show(draw.NO_MATCH if self.words else draw.NO_ORDERS)
+            self.show_instead(draw.NO_MATCH if self.words else draw.NO_ORDERS)
             self.show_said()
             return
         layout = draw.layout_of(items)
@@ -220,7 +220,7 @@ class OrdersScreen(ListScreen):
         rows, picture = self._standing, self.bench.picture
         self.show_about([*head, draw.standing_headings(self.panels["list"].size.width or width)])
         if not rows:
-            self.panels["list"].show(draw.NO_MATCH if self.words else draw.NO_STANDING)
+            self.show_instead(draw.NO_MATCH if self.words else draw.NO_STANDING)
             self.show_said()
             return
         self.show_list(

@@ -209,8 +209,8 @@ class PhotoScreen(ListScreen):
         view, under = self._view, self._under
         colours = colours_of(self.app.console.color_system, self.app.no_color)
         picture, pieces = self.panels["picture"], self.panels["list"]
-        self.show_about([draw.head_row(view, self.size.width)])
-        picture.show(draw.picture_rows(view, self._cell, self._pending, colours, *self._room))
+        self.show_about([draw.head_row(view, self.size.width, self.desk.keymap)])
+        picture.show(draw.picture_rows(view, self._cell, self._pending, colours, *self._room, self.desk.keymap))
         number = under.number if under else None
         pieces.show(draw.result_rows(view, number, colours.enough, pieces.size.width))
         self.show_said(draw.row_words(under) if under else "")

@@ -149,7 +149,7 @@ class PickScreen(ListScreen):
         head = draw.head_rows(picks, self._place_among, len(self._codes), width)
         self.show_about([*head, *self._notes(picks), draw.pick_headings(layout, width)])
         if not picks.rows:
-            self.panels["list"].show(draw.empty_rows(picks))
+            self.panels["list"].show(draw.empty_rows(picks, self.desk.keymap))
         else:
             self.show_list(lambda index, room: draw.pick_row(layout, rows[index], index == self.cursor, room))
         row = self._row
@@ -161,5 +161,5 @@ class PickScreen(ListScreen):
             shows_all = self.with_keys("{pick.open} shows all")
             notes.append(((f"only rows that are not ticked off: {len(self._rows):,}; {shows_all}", "text"),))
         if self.words:
-            notes.append(kept_note(len(self._rows), len(picks.rows), self.words, "row"))
+            notes.append(kept_note(len(self._rows), len(picks.rows), self.words, "row", self.back_key))
         return notes

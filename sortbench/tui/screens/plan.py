@@ -260,16 +260,17 @@ class PlanScreen(ListScreen):
         if self._in_spares:
             self._draw_spares(view, width)
             return
-        about = [*draw.head_rows(view, width), *draw.note_rows(view, self._only, self.count, width)]
+        keys = self.desk.keymap
+        about = [*draw.head_rows(view, width, keys), *draw.note_rows(view, self._only, self.count, width, keys)]
         if self.words:
-            about.append(kept_note(self.count, len(view.lines), self.words, "row"))
+            about.append(kept_note(self.count, len(view.lines), self.words, "row", self.back_key))
         self.show_about([*about, draw.heading_row(self.panels["list"].size.width or width)])
         if view.failure:
             self.panels["list"].show(draw.failure_rows(view, width))
         elif view.lines and not self._lines:
-            self.panels["list"].show(draw.NO_MATCH)
+            self.show_instead(draw.NO_MATCH)
         elif not view.lines and view.totals is not None:
-            self.panels["list"].show(draw.NOTHING)
+            self.show_instead(draw.NOTHING)
         else:
             lines = self._lines
             self.show_list(lambda index, room: draw.plan_row(view, lines[index], index == self.cursor, room))
@@ -279,12 +280,13 @@ class PlanScreen(ListScreen):
     def _draw_spares(self, view: PlanView, width: int) -> None:
         """What becomes spare and what is so already."""
         rows, picture = self._spares, self.bench.picture
-        about: list[Row] = [*draw.head_rows(view, width), *draw.spare_rows(view)]
+        keys = self.desk.keymap
+        about: list[Row] = [*draw.head_rows(view, width, keys), *draw.spare_rows(view, keys)]
         if self.words:
-            about.append(kept_note(self.count, len(view.spares), self.words, "row"))
+            about.append(kept_note(self.count, len(view.spares), self.words, "row", self.back_key))
         self.show_about([*about, draw.spare_headings(self.panels["list"].size.width or width)])
         if not rows:
-            self.panels["list"].show(draw.NO_MATCH if self.words else draw.NO_SPARES)
+            self.show_instead(draw.NO_MATCH if self.words else draw.NO_SPARES)
             self.show_said()
             return
 

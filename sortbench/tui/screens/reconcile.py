@@ -302,14 +302,16 @@ class ReconcileScreen(ListScreen):
         width = self.size.width
         about: list[Row] = [
             crate_rows.head_row(self._crates, self._spares[1], self.bench.trial.policy.value, width),
-            crate_rows.trial_row(self.bench.trial.words, self._working, width),
+            crate_rows.trial_row(self.bench.trial.words, self._working, width, self.desk.keymap),
         ]
         if self._only_short:
             shows_all = self.with_keys("{reconcile.short} shows all")
             about.append(((f"only lines with pieces missing: {len(self._lines):,}; {shows_all}", "text"),))
         if self.words:
             of = len(self.bench.trial.spares()) if self._code is SPARES else len(self._all_lines)
-            about.append(kept_note(len(self._rows), of, self.words, "heap" if self._code is SPARES else "line"))
+            about.append(
+                kept_note(len(self._rows), of, self.words, "heap" if self._code is SPARES else "line", self.back_key)
+            )
         self.show_about(about)
         self._set_heights(len(about))
         self._draw_crates()
@@ -330,7 +332,7 @@ class ReconcileScreen(ListScreen):
     def _draw_crates(self) -> None:
         panel, crates, spares = self.panels["list"], self._crates, self._spares
         if not crates and not any(spares):
-            panel.show(crate_rows.empty_rows(panel.size.width))
+            panel.show(crate_rows.empty_rows(panel.size.width, self.desk.keymap))
             return
         layout = crate_rows.crate_layout(crates)
 
@@ -399,7 +401,7 @@ class ReconcileScreen(ListScreen):
     def _words(self) -> str:
         target, line = self._target, self._line
         if self._inside == 0 and target is not None:
-            return crate_rows.crate_words(target)
+            return crate_rows.crate_words(target, self.desk.keymap)
         if self._heap is not None:
             return reconcile_rows.spare_words(self._heap)
         if line is None or target is None:

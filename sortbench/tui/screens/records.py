@@ -118,7 +118,7 @@ class RecordsScreen(ListScreen):
         room = self.panels["list"].size.width or width
         if not self._rows:
             self.show_about([draw.head_row(self._records, None, width)])
-            self.panels["list"].show(draw.NO_RECORDS)
+            self.show_instead(draw.NO_RECORDS)
             self.panels["side"].show(())
             self.show_said()
         elif self._course is None:
@@ -138,10 +138,12 @@ class RecordsScreen(ListScreen):
 
     def _draw_course(self, records: WorkRecords, figures: SittingFigures, width: int, room: int) -> None:
         course, side = figures.course, self.panels["side"].size
-        self.show_about([draw.head_row(records, figures, width), draw.course_headings(room)])
+        self.show_about(
+            [draw.head_row(records, figures, width, self.with_keys("{records.sittings}")), draw.course_headings(room)]
+        )
         self.panels["side"].show(draw.plot_rows(figures, side.width or width, side.height))
         if not course:
-            self.panels["list"].show(draw.NO_COURSE)
+            self.show_instead(draw.NO_COURSE)
             self.show_said()
             return
         top = draw.course_top(course)

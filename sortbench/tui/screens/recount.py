@@ -181,7 +181,7 @@ class RecountScreen(ListScreen):
         noted = sum(record.quantity for record in self._notes)
         self.show_about((draw.head_row(self._label, self._recount, noted, self._comparison, width),))
         if self._recount is None:
-            self.panels["list"].show(draw.NOT_BEGUN, title=draw.NOTED)
+            self.panels["list"].show(self.desk.keymap.said_rows(draw.NOT_BEGUN), title=draw.NOTED)
             self.show_said()
         elif self._comparison is not None:
             rows = self._comparison.rows
@@ -212,5 +212,5 @@ class RecountScreen(ListScreen):
             )
             self.show_said()
         else:
-            self.panels["list"].show(draw.NO_NOTES, title=draw.NOTED)
+            self.panels["list"].show(self.desk.keymap.said_rows(draw.NO_NOTES), title=draw.NOTED)
             self.show_said()

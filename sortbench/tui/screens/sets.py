@@ -109,7 +109,7 @@ class SetsScreen(ListScreen):
         view, name_of = self._view, self.bench.catalogue.part_name
         about: list[Row] = draw.head_rows(view, name_of, self.size.width)
         if self.words and view is not None:
-            about.append(kept_note(self.count, len(view.standings), self.words, "set"))
+            about.append(kept_note(self.count, len(view.standings), self.words, "set", self.back_key))
         if view is None:
             self.show_about(about)
             self.panels["list"].show(() if self._failure else draw.READING)
@@ -117,7 +117,7 @@ class SetsScreen(ListScreen):
             return
         if not self._rows:
             self.show_about(about)
-            self.panels["list"].show(draw.NO_MATCH if self.words else draw.NO_LISTS)
+            self.show_instead(draw.NO_MATCH if self.words else draw.NO_LISTS)
             self.show_said()
             return
         self.show_about([*about, draw.heading_row(self.panels["list"].size.width or self.size.width)])

@@ -231,13 +231,13 @@ class SpotScreen(ListScreen):
                 title=draw.FOUND,
             )
         else:
-            self.panels["list"].show(draw.NO_FINDS, title=draw.FOUND)
+            self.panels["list"].show(self.desk.keymap.said_rows(draw.NO_FINDS), title=draw.FOUND)
         self.show_said(said)
 
     def _show_head(self, width: int) -> None:
         name_of = self.bench.picture.name
         if self._planning and self._plan is not None:
-            self.show_about(draw.plan_rows(self._label, self._plan, self._choice[2].value, width))
+            self.show_about(draw.plan_rows(self._label, self._plan, self._choice[2].value, width, self.desk.keymap))
         elif self._check is not None and self._verdict is not None:
             at = self._checks.index(self._check) + 1
             place = f"{at} of {len(self._checks)}" if len(self._checks) > 1 else ""

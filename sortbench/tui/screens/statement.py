@@ -106,7 +106,7 @@ class StatementScreen(ListScreen):
             self.panels["list"].show(((("There are no targets any more.", "text"),),))
             self.show_said()
             return
-        self.show_about(draw.head_rows(stated, self._place_among, len(self._codes), width))
+        self.show_about(draw.head_rows(stated, self._place_among, len(self._codes), width, self.desk.keymap))
         self._rows = draw.preview_rows(stated, self.panels["list"].size.width or width)
         self.panels["list"].show(self._rows)
         self.show_said()

@@ -107,12 +107,12 @@ class TargetsScreen(ListScreen):
         target = self._target
         if target is None:
             self.show_about([(("targets", "title"),)])
-            self.panels["list"].show(draw.EMPTY_TARGETS)
+            self.show_instead(draw.EMPTY_TARGETS)
             self.show_said()
             return
         width = self.size.width
         self._code = target.code
-        head = draw.head_rows(target, self._place, len(self._targets), width)
+        head = draw.head_rows(target, self._place, len(self._targets), width, self.desk.keymap)
         self.show_about([*head, *self._notes(target, width), draw.line_headings(width)])
         lines = self._lines
         self.show_list(lambda index, room: draw.line_row(lines[index], index == self.cursor, room))
@@ -126,5 +126,5 @@ class TargetsScreen(ListScreen):
             shows_all = self.with_keys("{targets.short} shows all")
             notes.append(((f"only lines with pieces missing: {len(self._lines):,}; {shows_all}", "text"),))
         if self.words:
-            notes.append(kept_note(len(self._lines), len(self._all_lines), self.words, "line"))
+            notes.append(kept_note(len(self._lines), len(self._all_lines), self.words, "line", self.back_key))
         return notes

@@ -251,7 +251,7 @@ class WashScreen(ListScreen):
         if self.words:
             whole = len(self._all_scrub) if self._view == "scrub" else len(self._pull.rows if self._pull else ())
             if self._view != "batches":
-                head.append(kept_note(self.count, whole, self.words, "line"))
+                head.append(kept_note(self.count, whole, self.words, "line", self.back_key))
         self.show_about([*head, draw.heading_row(self._view, self._due, self.panels["list"].size.width or width)])
         self._share_height()
         {"batches": self._draw_batches, "scrub": self._draw_scrub, "pull": self._draw_pull}[self._view]()
@@ -271,7 +271,7 @@ class WashScreen(ListScreen):
     def _draw_batches(self) -> None:
         room = max(self.panels["side"].size.width, 20)
         if not self._due:
-            self.panels["list"].show(draw.NO_BATCHES)
+            self.show_instead(draw.NO_BATCHES)
             self._show_side(draw.told_rows((), told(self._desk.cautions()), "soak", room), (("soak", "title"),))
             self.show_said()
             return
@@ -291,7 +291,7 @@ class WashScreen(ListScreen):
         cautions = told(self._desk.cautions(step="scrub"))
         rows = self._scrub
         if not rows:
-            self.panels["list"].show(draw.NO_MATCH if self.words else draw.NO_SCRUB)
+            self.show_instead(draw.NO_MATCH if self.words else draw.NO_SCRUB)
             self._show_side(draw.told_rows((), cautions, "scrub", room), (("how", "title"),))
             self.show_said()
             return
@@ -305,7 +305,7 @@ class WashScreen(ListScreen):
         cautions = told(self._desk.cautions(step="pull"))
         rows, found = self._pulls, self._pull
         if not rows or found is None:
-            self.panels["list"].show(draw.NO_MATCH if self.words else draw.NO_PULL)
+            self.show_instead(draw.NO_MATCH if self.words else draw.NO_PULL)
             self._show_side(draw.told_rows((), cautions, "before the tub", room), (("how", "title"),))
             self.show_said()
             return
@@ -324,7 +324,7 @@ class WashScreen(ListScreen):
         def make(index: int) -> Row:
             here = self._inside and index == self._inner
             if index < len(entries):
-                return draw.entry_row(entries[index], here, width)
+                return draw.entry_row(entries[index], here, width, self.desk.keymap)
             row = told[index - len(entries)]
             return ((row[0][0], "chosen"), *row[1:]) if here and row else row
 

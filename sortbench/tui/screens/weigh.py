@@ -146,16 +146,16 @@ class WeighScreen(ListScreen):
         width = self.size.width
         rows = view.rows
         rest = self.panels["said"].size.height + 2 + (3 if rows else 1)
-        about = draw.about_rows(view, width, max(3, self.size.height - rest))
+        about = draw.about_rows(view, width, max(3, self.size.height - rest), self.desk.keymap)
         if not view.name:
             self.show_about(about)
-            self.panels["list"].show(draw.NO_PIECE)
+            self.show_instead(draw.NO_PIECE)
             self.show_said()
             return
         room = self.panels["list"].size.width or width
         self.show_about([*about, draw.weighing_headings(room)] if rows else about)
         if not rows:
-            self.panels["list"].show(draw.NO_WEIGHINGS)
+            self.show_instead(draw.NO_WEIGHINGS)
             self.show_said()
             return
         self.show_list(lambda index, cells: draw.weighing_row(rows[index], index == self.cursor, cells))
