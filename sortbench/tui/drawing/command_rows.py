@@ -32,7 +32,7 @@ WAYS: dict[Place, tuple[str, ...]] = {
 """The commands that lead to a place from anywhere, in order."""
 _OF_EVERY_LIST = frozenset({"up", "down", "page-up", "page-down", "first", "last", "back", "yes"})
 """Commands that every list has: of other places they are no news."""
-NO_COMMAND: Row = (("No command's words begin so. Esc closes the list.", "quiet"),)
+NO_COMMAND: Row = (("No command's words begin so. {commands.close} closes the list.", "quiet"),)
 
 
 class Listed(NamedTuple):

@@ -241,16 +241,17 @@ def plan_row(view: PlanView, line: PlanLine, chosen: bool, width: int) -> Row:
     return columns(_LAYOUT, cells, width)
 
 
-def plan_words(view: PlanView, line: PlanLine) -> str:
+def plan_words(view: PlanView, line: PlanLine, keys: Keymap = OWN_KEYS) -> str:
     """A row in full."""
     lock = view.locks.get(line.key)
     now = lock.choice if lock else line.choice
     others = [choice for choice in view.settling.choices.get(line.key, ()) if choice is not now]
     which = f" ({line.what})" if line.what else ""
     costs = f", each costs {_money(line.each, view.currency)} {view.currency} in all" if line.each else ""
-    may = f"; Right: {', '.join(others)}" if others else ""
+    may = f"; {keys.label('plan.next')}: {', '.join(others)}" if others else ""
     number = len(view.settling.offers.get(line.key, ()))
-    offers = f"; + -: {plural(number, 'offer')}" if number else ""
+    by = keys.said("{plan.dearer} {plan.cheaper}")
+    offers = f"; {by}: {plural(number, 'offer')}" if number else ""
     return f"{line.name} · {line.kind.shade}: {line.choice} {line.quantity:,}{which}{costs}; {line.why}{may}{offers}"
 
 

@@ -31,7 +31,7 @@ class CommandsScreen(KeyedScreen):
         super().__init__()
         self._under = under
         self._cursor = 0
-        self.line = EntryLine("find: ", "words of a command; Enter does it, Esc closes", id="line", meant=self._meant)
+        self.line = EntryLine("find: ", id="line", meant=self._meant)
         self.list = Lines((("commands", "title"),), id="list")
         self.said = Lines(id="said")
         self.foot = Lines(id="foot")
@@ -45,6 +45,8 @@ class CommandsScreen(KeyedScreen):
 
     def on_mount(self) -> None:
         """Take the keyboard."""
+        words = "words of a command; {commands.run} does it, {commands.close} closes"
+        self.line.prompt("find: ", self.with_keys(words))
         self.line.focus()
 
     def on_screen_resume(self) -> None:
@@ -155,7 +157,7 @@ class CommandsScreen(KeyedScreen):
         def make(index: int) -> Row:
             return command_row(found[index], width, index == self._cursor)
 
-        rows = RowsOnDemand(len(found), make) if found else (NO_COMMAND,)
+        rows = RowsOnDemand(len(found), make) if found else self.desk.keymap.said_rows((NO_COMMAND,))
         self.list.show(rows, selected=self._cursor)
         self.said.show(self._said(found))
         self.foot.show((self.foot_row(),))
@@ -167,7 +169,8 @@ class CommandsScreen(KeyedScreen):
         one = found[self._cursor]
         words = f"{one.command.id}: {one.command.help}"
         if one.way:
-            words += f" On another screen: {one.way}; Enter goes to {WAYS[one.command.places[0]][0]}."
+            enter = self.desk.keymap.label("commands.run")
+            words += f" On another screen: {one.way}; {enter} goes to {WAYS[one.command.places[0]][0]}."
         elif one.why_not:
             words += f" Not now: {one.why_not}."
         return wrapped(words, "quiet", *self.said.size)

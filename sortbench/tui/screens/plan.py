@@ -275,7 +275,7 @@ class PlanScreen(ListScreen):
             lines = self._lines
             self.show_list(lambda index, room: draw.plan_row(view, lines[index], index == self.cursor, room))
         line = None if view.failure else self._line
-        self.show_said(draw.plan_words(view, line) if line else "")
+        self.show_said(draw.plan_words(view, line, self.desk.keymap) if line else "")
 
     def _draw_spares(self, view: PlanView, width: int) -> None:
         """What becomes spare and what is so already."""
