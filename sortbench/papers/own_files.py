@@ -8,7 +8,7 @@ from pathlib import Path
 from sortbench.model.errors import UsageError, WriteError
 from sortbench.model.text import shown
 from sortbench.store.durable import looking, refuse_link, replace_file
-from sortbench.store.folder import BENCH_FILE, TALLIES
+from sortbench.store.folder import BENCH_FILE, PAPERS, TALLIES
 
 
 def page_text(text: str) -> str:
@@ -74,10 +74,15 @@ def write_own_file(path: Path, data: bytes, start: bytes, what: str, *, overwrit
 def kept_folder(bench: Path, name: str) -> Path:
     """A folder in a bench's own for files that people asked for; made where there is none.
 
+    Args:
+        bench: the bench folder.
+        name: one of `PAPERS`, in which a check looks for what a crash left.
+
     Raises:
         WriteError: the disk refused.
         BenchError: it is a symbolic link; nothing is written through it.
     """
+    assert name in PAPERS, name
     folder = bench / name
     refuse_link(folder)
     try:

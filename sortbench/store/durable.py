@@ -116,4 +116,6 @@ def replace_file(path: Path, data: bytes) -> None:
 
 def is_leftover(path: Path) -> bool:
     """Whether a file is what a crash left of a ``replace_file``."""
-    return path.name.startswith(".") and path.name.endswith(TEMPORARY)
+    chance = path.name.removesuffix(TEMPORARY)[-8:]
+    made_here = len(chance) == 8 and not chance.strip("0123456789abcdef")
+    return path.name.startswith(".") and path.name.endswith(f".{chance}{TEMPORARY}") and made_here

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from sortbench.model.errors import BenchError, UsageError, WriteError
-from sortbench.store.backups import copies
+from sortbench.store.backups import BACKUPS, copies
 from sortbench.store.documents import Documents
 from sortbench.store.durable import is_leftover, looking, names_in, refuse_link, sync_folder
 from sortbench.store.locks import bench_lock, is_live, sitting_lock_path
@@ -19,6 +19,8 @@ from sortbench.store.tally_log import SittingLog, new_sitting_id
 BENCH_FILE = "bench.json"
 TALLIES = "tallies"
 LIBRARY = "library"
+PAPERS = ("orders", "records", "refused", "reports", "statements")
+"""Folders in a bench for what people asked to have written down."""
 _REPAIR = "Run `sortbench check --repair`."
 
 
@@ -231,7 +233,7 @@ class BenchFolder:
         """What crashes and earlier repairs left beside the files that count."""
         found = [
             Finding(file, "", "a file whose writing was cut short", _REPAIR, Severity.TRACE)
-            for folder in (self.path, self.tallies, *_library_folder(self.path))
+            for folder in (self.path, self.tallies, *_more_folders(self.path))
             for file in names_in(folder)
             if is_leftover(file)
         ]
@@ -270,10 +272,10 @@ def _refuse_other_things(folder: Path) -> None:
         )
 
 
-def _library_folder(bench: Path) -> tuple[Path, ...]:
-    """The folder of the library, where there is one of the bench's own."""
-    folder = bench / LIBRARY
-    return (folder,) if folder.is_dir() and not folder.is_symlink() else ()
+def _more_folders(bench: Path) -> list[Path]:
+    """Folders of the bench's own in which files are written, as far as they are there."""
+    folders = [bench / name for name in (BACKUPS, LIBRARY, *PAPERS)]
+    return [folder for folder in folders if folder.is_dir() and not folder.is_symlink()]
 
 
 def _check_library(bench: Path) -> list[Finding]:

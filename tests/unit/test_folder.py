@@ -11,7 +11,8 @@ import pytest
 
 from sortbench.model.errors import BenchError, UsageError, WriteError
 from sortbench.model.tally import Cell, Record, RecordId, What
-from sortbench.store.folder import BenchFolder, Severity
+from sortbench.store.backups import BACKUPS
+from sortbench.store.folder import LIBRARY, PAPERS, BenchFolder, Severity
 from sortbench.store.tally_log import SittingLog, read_log
 
 NOW = datetime(2026, 3, 1, 9, 30, tzinfo=UTC)
@@ -110,6 +111,26 @@ def test_check_changes_nothing_and_names_every_trouble(bench: BenchFolder, log: 
     }
     assert all(finding.mend for finding in bench.check())
     assert content(bench.path) == before
+
+
+@pytest.mark.parametrize("name", [BACKUPS, LIBRARY, *PAPERS])
+def test_what_a_crash_left_in_any_folder_of_ours_is_told_and_cleared_away(bench: BenchFolder, name: str) -> None:
+    (bench.path / name).mkdir()
+    left, mine = bench.path / name / ".page.html.0a1b2c3d.tmp", bench.path / name / ".page.tmp"
+    left.write_text("half")
+    mine.write_text("somebody's own")
+    assert [(each.file, each.severity) for each in bench.check()] == [(left, Severity.TRACE)]
+    bench.repair()
+    assert not left.exists() and mine.exists()
+    assert bench.check() == []
+
+
+def test_no_folder_that_is_a_link_is_cleared_up(bench: BenchFolder, tmp_path: Path) -> None:
+    (tmp_path / "elsewhere").mkdir()
+    (tmp_path / "elsewhere" / ".page.html.0a1b2c3d.tmp").write_text("half")
+    (bench.path / "reports").symlink_to(tmp_path / "elsewhere")
+    assert bench.repair() == []
+    assert list((tmp_path / "elsewhere").iterdir())
 
 
 def test_repair_mends_and_clears_away(bench: BenchFolder, log: Path) -> None:
