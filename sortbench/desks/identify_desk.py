@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from sortbench.desk import Desk
 from sortbench.engine.board import Notice
 from sortbench.engine.entering.naming import NameIndex, part_index, shade_index
-from sortbench.engine.identify.lot_view import LotView
+from sortbench.engine.identify.lot_view import LotView, Sought
 from sortbench.model.catalogue import Kind
 from sortbench.model.errors import DataError, UsageError
 from sortbench.model.library import SetList
@@ -41,6 +41,7 @@ class IdentifyDesk:
         self._read: tuple[int, int] = (0, 0)
         self._mixture: Mixture | None = None
         self._made_of: tuple[object, ...] = ()
+        self._sought: tuple[Sought, ...] = ()
         self._ordered: tuple[int, dict[Kind, int]] = (0, {})
         self.is_settled = True
         """Whether another call would say the same, as long as nothing is counted."""
@@ -64,16 +65,19 @@ class IdentifyDesk:
             limit: lists told of, at most.
             telling: kinds named of each, at most.
             sought: kinds to look for, at most.
-            settle: work everything out to the end; else only a few steps, for a screen that will ask again.
+            settle: work everything out to the end; else only a few steps, for a screen that will ask again: what to
+                look for next is then worked out once nothing more was counted since it asked before.
 
         Raises:
             BenchError: the library is damaged.
             UsageError: numpy is not installed.
         """
-        mixture = self._followed(settle)
+        mixture, is_fresh = self._followed(settle)
         from sortbench.engine.identify.evidence import view
 
-        return view(mixture, limit, telling, sought)
+        seen = view(mixture, limit, telling, sought, None if is_fresh else self._sought)
+        self._sought = seen.sought
+        return seen
 
     def as_target(self, code: str) -> Notice:
         """Make a list of the library a target, behind all others in rank. Its parts and shades join the catalogue.
@@ -111,8 +115,8 @@ class IdentifyDesk:
         self._library = None
         return wanted
 
-    def _followed(self, settle: bool) -> Mixture:
-        """The model with everything in it that was counted."""
+    def _followed(self, settle: bool) -> tuple[Mixture, bool]:
+        """The model with everything in it that was counted, and whether there is time to work out all of it."""
         bench = self._bench
         made_of = (self.library, bench.catalogue, bench.documents.targets)
         if self._mixture is None or any(old is not new for old, new in zip(self._made_of, made_of, strict=True)):
@@ -127,7 +131,7 @@ class IdentifyDesk:
         elif changed or not self.is_settled:
             moved = mixture.update()
             self.is_settled = not changed and moved < _STILL
-        return mixture
+        return mixture, settle or not changed
 
     def _lists(self) -> list[Listed]:
         from sortbench.engine.identify.list_index import Listed

@@ -28,6 +28,7 @@ STAGES = (0.01, 0.02, 0.03, 0.05, 0.1, 0.2, 0.35, 0.5)
 """Shares of the pile after which the lists are ranked."""
 
 _WITHIN = 7
+_SHOWN = 40
 _EDGES = (0.005, 0.1, 0.2, 0.4, 0.6, 0.8, 0.9, 1.0001)
 
 
@@ -102,14 +103,16 @@ def run(index: ListIndex, pile: Mixed, stages: Sequence[float], known: bool) -> 
 
 
 def live_ms(index: ListIndex, pile: Mixed, share: float = 0.5) -> list[float]:
-    """Processor time of every tally up to a share of the pile: counted, effects brought up to date, lists ranked."""
+    """Processor time of every tally up to a share of the pile, as the screen follows it: counted, effects brought up to
+    date, lists ranked, and the first forty told of with their completeness and what speaks for them."""
     mixture = Mixture(index, len(pile.pile))
     took = []
+    sought = view(mixture).sought
     for kind in pile.pile[: int(len(pile.pile) * share)]:
         start = time.process_time()
         mixture.count(index.place[kind], 1)
         mixture.update()
-        order(mixture)
+        sought = view(mixture, _SHOWN, before=sought).sought
         took.append((time.process_time() - start) * 1000)
     return took
 

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
+from sortbench.engine.identify.cases import Cases
 from sortbench.engine.identify.evidence import order, view
 from sortbench.engine.identify.likelihoods import REST, chances_of, likelihoods, steps_of, thinned
 from sortbench.engine.identify.list_index import Listed, ListIndex
@@ -98,6 +99,36 @@ def test_scores_are_the_log_odds_of_the_whole_list(index: ListIndex, lists: list
                 alone = foreign.pmf(found)
                 total += math.log((stats.binom.pmf(came, asked, p) * foreign.pmf(found - came)).sum() / alone)
             assert scores[number, place] == pytest.approx(total, abs=1e-3)  # sums are kept in single precision
+
+
+def test_lists_told_of_together_are_told_of_as_each_alone(index: ListIndex, lists: list[Listed]) -> None:
+    """One of them has nothing seen, another nothing unseen."""
+    bare = Listed("bare", "Bare", {kind(f"{n}-of-nothing"): 2 for n in range(5)})
+    whole = Listed("whole", "Whole", dict(list(lists[0].lines.items())[:7]))
+    index = ListIndex([bare, *lists[:40], whole])
+    pieces = dict.fromkeys(whole.lines, 1)
+    for each in mix(lists[:40], 2).pile[:300]:
+        pieces[each] = pieces.get(each, 0) + 1
+    mixture = counted(index, pieces, 900)
+    numbers = np.array([0, 5, 41, 17, 9])
+    together = Cases(mixture, numbers)
+    for place, number in enumerate(numbers.tolist()):
+        alone = Cases(mixture, np.array([number]))
+        assert together.complete()[place] == pytest.approx(alone.complete()[0], abs=1e-9)
+        assert together.telling(3)[place] == alone.telling(3)[0]
+        assert together.found[place] == pytest.approx(alone.found[0], abs=1e-9)
+    assert together.found[0] == 0 and together.telling(3)[0] == ()
+    assert Cases(mixture, numbers[:0]).complete() == []
+
+
+def test_what_was_sought_before_is_told_again_without_what_turned_up(index: ListIndex, lists: list[Listed]) -> None:
+    mixture = counted(index, dict.fromkeys(mix(lists, 5).pile[:60], 1), 600)
+    first = view(mixture).sought
+    assert len(first) == 3
+    mixture.count(index.place[first[1].kind], 1)
+    mixture.update()
+    assert view(mixture, before=first).sought == (first[0], first[2])
+    assert first[1].kind not in [each.kind for each in view(mixture).sought]
 
 
 # Ranking and chances

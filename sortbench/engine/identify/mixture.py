@@ -35,6 +35,8 @@ from sortbench.engine.identify.likelihoods import (
 from sortbench.engine.identify.shapes import BEST, MOST, REMAINS, SURVIVALS
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from sortbench.engine.identify.list_index import Floats, ListIndex, Whole
 
 _PRIOR_OF_SURVIVAL = (0.25, 0.2, 0.1, 0.2, 0.25)
@@ -60,17 +62,25 @@ class Effect:
 
     Attributes:
         weight: chance of each list and survival; what is missing to 1 is the chance of none.
+        of_lists: chance of each list, remains of it too.
+        there: chance of each list as more than remains.
         brings: units of each kind that are expected of it, before any are missing or uncounted.
     """
 
     def __init__(self, index: ListIndex) -> None:
-        self.weight: Floats = np.zeros((len(index), len(SURVIVALS)))
         self.brings: Floats = np.zeros(len(index.kinds))
+        self.be(np.zeros((len(index), len(SURVIVALS))))
+
+    def be(self, weight: Floats) -> None:
+        """Take these chances of each list and survival."""
+        self.weight = weight
+        self.there: Floats = weight[:, :-REMAINS].sum(axis=1)
+        self.of_lists: Floats = self.there + weight[:, -REMAINS:].sum(axis=1)
 
     @property
     def none(self) -> float:
         """The chance that it is no list."""
-        return 1.0 - float(self.weight.sum())
+        return 1.0 - float(self.of_lists.sum())
 
 
 class Mixture:
@@ -140,15 +150,11 @@ class Mixture:
 
     def presence(self) -> Floats:
         """The chance of each list that it is in the pile, not counting remains, as far as effects are up to date."""
-        return self._any(slice(0, -REMAINS))
+        return self._any([effect.there for effect in self.effects])
 
     def any_of(self) -> Floats:
         """The chance of each list that the pile holds it, or at least remains of it."""
-        return self._any(slice(0, None))
-
-    def kept(self, number: int) -> float:
-        """Copies of a list that are expected in the pile, what is missing of them left out, by ``BEST``."""
-        return sum(float(effect.weight[number] @ _KEPT) for effect in self.effects)
+        return self._any([effect.of_lists for effect in self.effects])
 
     @property
     def counted_shares(self) -> Floats:
@@ -166,10 +172,10 @@ class Mixture:
         """Share of the counted pieces of listed kinds that probably come from no list."""
         return (self.foreign or 0.0) / self._total if self._total else 0.0
 
-    def _any(self, survivals: slice) -> Floats:
+    def _any(self, chances: Iterable[Floats]) -> Floats:
         absent = np.ones(len(self.index))
-        for effect in self.effects:
-            absent *= 1.0 - np.minimum(1.0, effect.weight[:, survivals].sum(axis=1))
+        for chance in chances:
+            absent *= 1.0 - np.minimum(1.0, chance)
         return 1.0 - absent
 
     def prepare(self) -> None:
@@ -259,28 +265,28 @@ class Mixture:
         held = np.zeros(len(self.index))
         for other in self.effects:
             if other is not effect:
-                held += other.weight.sum(axis=1)
+                held += other.of_lists
         free = 1 - np.minimum(1.0, held)
         scores[:, :_WHOLE] += np.log(free + _TWICE * (1 - free))[:, None]
         scores[:, _WHOLE:] += np.log(np.maximum(_NEVER, free))[:, None]
         top = max(0.0, float(scores.max(initial=0.0)))
         weight = np.exp(scores - top)
-        effect.weight = weight / (weight.sum() + np.exp(-top))
+        effect.be(weight / (weight.sum() + np.exp(-top)))
         effect.brings = self._brought(effect.weight)
         self.expected = rest + effect.brings
         np.maximum(self.expected, 0.0, out=self.expected)
 
     def _join(self, effect: Effect) -> None:
         """Take back what other effects have of the list that this one is, if it can be one set with that."""
-        number = int(effect.weight.sum(axis=1).argmax()) if len(self.index) else -1
-        if effect.none > 0.5 or float(effect.weight[number].sum()) < 0.5:
+        number = int(effect.of_lists.argmax()) if len(self.index) else -1
+        if effect.none > 0.5 or float(effect.of_lists[number]) < 0.5:
             return
         kept = float(effect.weight[number] @ _KEPT)
         for other in self.effects:
             more = float(other.weight[number] @ _KEPT)
-            if other is not effect and float(other.weight[number].sum()) > 0.5 and kept + more <= _ONE:
+            if other is not effect and float(other.of_lists[number]) > 0.5 and kept + more <= _ONE:
                 self.expected = self.expected - other.brings
-                other.weight = np.zeros_like(other.weight)
+                other.be(np.zeros_like(other.weight))
                 other.brings = np.zeros_like(other.brings)
 
     def _brought(self, weight: Floats) -> Floats:
@@ -292,23 +298,25 @@ class Mixture:
             brings[index.kind[lines]] += kept[number] * index.weighed[lines]
         return brings
 
-    def windows(self, rest: Floats) -> Floats:
-        """How likely each seen kind's count is if lists ask for 0, 1, 2 ... MOST units beside what others bring.
+    def windows(self, rest: Floats, rows: Whole | None = None) -> Floats:
+        """How likely seen kinds' counts are if lists ask for 0, 1, 2 ... MOST units beside what others bring.
 
         Args:
-            rest: units of each kind that others bring.
+            rest: units of each seen kind that others bring.
+            rows: which of the seen kinds these are; None: all of them.
         """
-        beside = np.minimum(rest[self.seen], REST - MOST - 1.0)
+        beside = np.minimum(rest, REST - MOST - 1.0)
         whole = beside.astype(np.int64)
         part = (beside - whole)[:, None]
-        columns = whole[:, None] + np.arange(MOST + 2)
-        near = np.take_along_axis(self._likely, columns, axis=1)
-        return (1 - part) * near[:, :-1] + part * near[:, 1:]
+        first = (np.arange(len(self.seen)) if rows is None else rows) * self._likely.shape[1] + whole
+        near: Floats = self._likely.ravel().take(first[:, None] + np.arange(MOST + 2))
+        windows: Floats = (1 - part) * near[:, :-1] + part * near[:, 1:]
+        return windows
 
     def scores(self, rest: Floats) -> Floats:
         """Log odds that a list brought pieces, list by list and survival by survival, without any prior."""
         index = self.index
-        windows = self.windows(rest)
+        windows = self.windows(rest[self.seen])
         asked = np.arange(MOST + 1)
         found = np.empty((len(index), len(SURVIVALS)))
         unseen = index.by_shade @ self._missed.T

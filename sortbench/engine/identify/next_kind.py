@@ -41,10 +41,10 @@ class _Question:
 
     def __init__(self, mixture: Mixture, effect: Effect, kinds: Whole, place: Whole) -> None:
         index, counted = mixture.index, mixture.counted_shares
-        of_lists = effect.weight.sum(axis=1)
+        of_lists = effect.of_lists
         likely = np.argsort(-of_lists, kind="stable")[:_LISTS]
         self.lists: Whole = likely[of_lists[likely] > _DOUBT]
-        self.there: Floats = effect.weight[self.lists, :-REMAINS].sum(axis=1)
+        self.there: Floats = effect.there[self.lists]
         self.otherwise = 1 - float(self.there.sum())
         self.missed: Floats = np.repeat(self.there[:, None], len(kinds), axis=1)
         self.missed_otherwise: Floats = np.full(len(kinds), self.otherwise)
@@ -88,8 +88,8 @@ def look_for(mixture: Mixture, limit: int = 3) -> tuple[Sought, ...]:
         return ()
     doubtful: set[int] = set()
     for effect in mixture.effects:
-        there = effect.weight[:, :-REMAINS].sum(axis=1)
-        doubtful |= {int(number) for number in np.flatnonzero((there > _DOUBT) & (there < 1 - _DOUBT))[:_LISTS]}
+        inside = (effect.there > _DOUBT) & (effect.there < 1 - _DOUBT)
+        doubtful |= {int(number) for number in np.flatnonzero(inside)[:_LISTS]}
     if not doubtful:
         return ()
     kinds = np.unique(np.concatenate([index.kind[index.lines(number)] for number in sorted(doubtful)]))
