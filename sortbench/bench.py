@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from contextlib import suppress
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -12,6 +13,7 @@ from sortbench.engine.board import (
     HeapRow,
     LineRow,
     Notice,
+    PastedRow,
     Receipt,
     RecordRow,
     Results,
@@ -219,6 +221,10 @@ class Bench(Desk):
     def search(self, text: str) -> Results:
         """What an entry line finds as typed so far. Never raises: an error is part of the answer."""
         return self.entries.search(text)
+
+    def preview(self, lines: Sequence[str]) -> tuple[PastedRow, ...]:
+        """What pasted lines would do, one by one; nothing is taken."""
+        return self.entries.preview(lines)
 
     def target_rows(self, highlighted: Kind | None = None, at_once: bool = False) -> tuple[TargetRow, ...]:
         """All targets by rank; see :meth:`Picture.target_rows`."""

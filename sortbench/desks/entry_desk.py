@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from sortbench.engine.board import Held, Notice, Receipt, Results
+from sortbench.engine.board import Held, Notice, PastedRow, Receipt, Results
 from sortbench.engine.entering.new_part import part_from_words
 from sortbench.engine.entering.results import refuse_marks_on_a_list, results_for
 from sortbench.engine.entering.words import tokens
@@ -36,6 +37,12 @@ class EntryDesk:
         bench = self._bench
         hand = bench.sitting.hand_words
         return results_for(text, bench.picture, bench.lookup, bench.held, hand, bench.bin_label, RESULTS)
+
+    def preview(self, lines: Sequence[str]) -> tuple[PastedRow, ...]:
+        """What pasted lines would do, one by one; nothing is taken. A line takes as long as a look-up."""
+        from sortbench.engine.entering.pasted import pasted_rows
+
+        return pasted_rows(lines, self.search)
 
     def enter(self, text: str, pick: int = 0, way: str = "typed") -> Receipt | Notice:
         """Take one entry line.

@@ -182,6 +182,21 @@ class Results(NamedTuple):
     error: str = ""
 
 
+class PastedRow(NamedTuple):
+    """A pasted line that waits, and what it would do.
+
+    Attributes:
+        line: as it was pasted.
+        meaning: the piece it counts, or what else it does; why it cannot be taken, where ``wrong``. Empty where that
+            hangs on a line above it.
+        wrong: it would be refused.
+    """
+
+    line: str
+    meaning: str
+    wrong: bool = False
+
+
 class Crate(NamedTuple):
     """Where counted pieces go in the end."""
 

@@ -111,7 +111,7 @@ def test_a_pasted_list_is_counted_after_enter(bench_folder: Path) -> None:
     with open_bench(bench_folder) as person:
         person.send(pasted)
         person.wait_for("3 lines pasted", PATIENCE)
-        assert "pl24 re *2" in person.screen_text() and shown_total(person) == 0
+        assert "3 × tile 2x2" in person.screen_text() and shown_total(person) == 0
         person.press("escape")
         person.wait_for("3 pasted lines let go, not counted", PATIENCE)
         person.send("\r")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -227,6 +228,27 @@ async def test_pasted_lines_are_counted_only_after_enter(app: SortbenchApp, benc
         assert bench.picture.ledger.pieces == 3
 
 
+async def test_pasted_lines_are_shown_with_what_they_would_do(app: SortbenchApp, bench: Bench) -> None:
+    lines = ["wh pl 24 *2", "*3", "wh pl 24 *0", "zebra", ".brick red", "pl 12", "@B2", *["wh br 24"] * 30]
+    async with app.run_test(size=(120, 36)) as pilot:
+        app.screen.focused.post_message(events.Paste("\n".join(lines)))  # type: ignore[union-attr]
+        await pilot.pause()
+        assert "2 × plate 2x4 · white" in line_with(app, "wh pl 24 *2   ")
+        assert line_with(app, "3 more of the line above").split()[0] == "*3"
+        assert "✗" in line_with(app, "would count nothing")
+        assert "✗" in line_with(app, "zebra")
+        assert "held for the lines below" in line_with(app, ".brick red")
+        assert "plate" not in line_with(app, "  pl 12")
+        assert re.search(r"and [23]\d more lines", text(app))
+        assert counted(bench) == 0
+        await press(pilot, "w")
+        assert "held for the lines below" not in text(app)
+        await press(pilot, "backspace")
+        assert "held for the lines below" in text(app)
+        await press(pilot, "escape")
+        assert "held for the lines below" not in text(app) and counted(bench) == 0
+
+
 async def test_a_wrong_line_among_pasted_ones_stops_there_and_says_so(app: SortbenchApp, bench: Bench) -> None:
     async with app.run_test(size=(120, 36)) as pilot:
         app.screen.focused.post_message(events.Paste("wh pl 24\nwh pl 24 *0\nwh pl 24\n"))  # type: ignore[union-attr]
@@ -364,7 +386,7 @@ async def test_a_line_of_a_list_is_shown_without_a_grade(app: SortbenchApp, benc
         bench.write_up("T-03")
         await enter(pilot, "wh pl 12 *2")
         assert "plate 1x2 · white  → the list" in text(app)
-        assert line_with(app, "plate 1x2  ").split()[-3:] == ["white", "→", "T-03"]
+        assert line_with(app, "→ T-03").split() == ["2", "w", "plate", "1x2", "white", "→", "T-03"]
 
 
 @pytest.mark.parametrize("size", SIZES)

@@ -11,6 +11,7 @@ from sortbench.engine.board import (
     Held,
     HomeRow,
     Notice,
+    PastedRow,
     Receipt,
     RecordRow,
     ResultRow,
@@ -36,6 +37,7 @@ POINTER = "▸"
 NEEDED = "◂"
 
 _RESULT = (Column(1), Column(1), Column(10, None), Column(8, 14, drop=1), Column(3, 4), Column(9, 20, drop=2))
+_PASTED = (Column(1), Column(8, 24), Column(8, None))
 _TALLY = (Column(1), Column(4, align="right"), Column(1), Column(10, None), Column(8, 14, drop=1), Column(9, 16))
 _TARGET = (
     Column(1),
@@ -238,6 +240,21 @@ def _home(home: HomeRow | None, room: int) -> Row:
             return ((words, "wanted"),)
     # The name gives way, not the line: which crate it is can be told from its start.
     return ((f"{home.name[: max(room - len(line) - 1, 1)]}…{line}", "wanted"),)
+
+
+def pasted_rows(preview: Sequence[PastedRow], of: int, width: int, most: int) -> tuple[Row, ...]:
+    """Pasted lines with what they would do, as many as there is room for; ``of`` is how many wait."""
+    room = max(most - 1, 1) if of > min(len(preview), most) else most
+    rows = [_pasted_row(row, width) for row in preview[:room]]
+    if of > len(rows):
+        rows.append(clip(((f"and {plural(of - len(rows), 'more line')}", "quiet"),), width))
+    return tuple(rows[:most])
+
+
+def _pasted_row(row: PastedRow, width: int) -> Row:
+    mark: Span = ("✗", "error") if row.wrong else (" ", "text")
+    cells: list[str | Span | Row] = [mark, (row.line, "strong"), (row.meaning, "warning" if row.wrong else "quiet")]
+    return columns(_PASTED, cells, width)
 
 
 def tally_rows(records: Sequence[RecordRow], picked: RecordId | None, width: int) -> tuple[Row, ...]:

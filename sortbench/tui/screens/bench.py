@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, ClassVar, TypeVar
 from textual.app import ComposeResult
 from textual.message import Message
 
-from sortbench.engine.board import Notice, Receipt, Results
+from sortbench.engine.board import Notice, PastedRow, Receipt, Results
 from sortbench.model.errors import SortbenchError
 from sortbench.model.tally import Fate, RecordId
 from sortbench.tui.drawing.bench_layout import HEAD, Panel, arrange, panel_at
@@ -32,6 +32,8 @@ _STRIKING = "keypad: {slot.1}-{slot.9} count a piece, {typing} goes back to typi
 _PROMPT = "> "
 ALONE = {"?": "help", ":": "commands"}
 """What is no entry when it stands alone on the line, and the command it asks for."""
+PREVIEWED = 12
+"""Pasted lines that are looked up to be shown before they are counted: more find no room."""
 SETTLE_AFTER_S = 0.03
 """Seconds after a frame until what takes longer than a key may is worked out."""
 TELL_EVERY_S = 30
@@ -68,6 +70,7 @@ class BenchScreen(KeyedScreen):
         self._chosen = 0
         self._picked: RecordId | None = None
         self._pasted: tuple[str, ...] = ()
+        self._preview: tuple[PastedRow, ...] = ()
         self._begun = False
         self._settling = False
         self._wash: DueLine | None = None
@@ -190,10 +193,11 @@ class BenchScreen(KeyedScreen):
 
     def _count_pasted(self) -> None:
         """Count the pasted lines; a refused one comes onto the entry line to be mended, those after it wait."""
-        lines, self._pasted = self._pasted, ()
+        lines = self._pasted
+        self._wait_with(())
         for place, line in enumerate(lines):
             if not self._do(lambda line=line: self.bench.enter(line, 0, "pasted")):  # type: ignore[misc]
-                self._pasted = lines[place + 1 :]
+                self._wait_with(lines[place + 1 :])
                 self.entry.give_back(line)
                 self._refused = self.entry.text
                 waiting = f" {len(self._pasted)} more wait." if self._pasted else ""
@@ -222,7 +226,8 @@ class BenchScreen(KeyedScreen):
         """Esc: let go of pasted lines or of a picked tally, else from typing to the keypad."""
         if self._pasted:
             self._answer = Notice(f"{plural(len(self._pasted), 'pasted line')} let go, not counted")
-            self._pasted, self._error = (), ""
+            self._wait_with(())
+            self._error = ""
             self.entry.keypad = False
         elif self._picked is not None:
             self._picked = None
@@ -233,10 +238,15 @@ class BenchScreen(KeyedScreen):
         """Back to typing."""
         self._mode()
 
+    def _wait_with(self, lines: tuple[str, ...]) -> None:
+        """Pasted lines that wait, the first of them with what they would do."""
+        self._pasted = lines
+        self._preview = self.bench.preview(lines[:PREVIEWED]) if lines else ()
+
     @_once_open
     def on_pasted(self, message: Pasted) -> None:
         """Several lines at once: shown first, counted on Enter."""
-        self._pasted = message.lines
+        self._wait_with(message.lines)
         first = message.lines[0][:40]
         ways = self.with_keys("{count} counts them, {pad} lets them go")
         self._answer = Notice(f"{len(message.lines)} lines pasted, the first is {first!r}: {ways}")
@@ -352,7 +362,15 @@ class BenchScreen(KeyedScreen):
         if height <= HEAD:
             return
         shown = Shown(
-            self._results, self._chosen, self._picked, len(self._pasted), self._answer, self._error, self.entry.keypad
+            self._results,
+            self._chosen,
+            self._picked,
+            len(self._pasted),
+            self._preview,
+            self._answer,
+            self._error,
+            self.entry.keypad,
+            bool(self.entry.text),
         )
         bench = self.bench if self.desk.is_open else None
         drawn = BenchBoard(bench, shown, self._wash, self._begun, self.desk.keymap)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
-from sortbench.engine.board import Notice, Receipt, Results
+from sortbench.engine.board import Notice, PastedRow, Receipt, Results
 from sortbench.model.catalogue import Kind
 from sortbench.model.tally import RecordId
 from sortbench.tui.drawing import bench_rows as draw
@@ -50,18 +50,22 @@ class Shown(NamedTuple):
         chosen: place of the highlighted one.
         picked: the tally that was picked to be put right, if one was.
         pasted: pasted lines that wait.
+        preview: the first of them, with what they would do.
         answer: the last receipt or notice.
         error: why the last key did nothing; empty: it did.
         keypad: whether keys strike the keypad.
+        typing: whether something stands on the entry line.
     """
 
     results: Results
     chosen: int
     picked: RecordId | None
     pasted: int
+    preview: tuple[PastedRow, ...]
     answer: Receipt | Notice | None
     error: str
     keypad: bool
+    typing: bool
 
     @property
     def kind(self) -> Kind | None:
@@ -140,6 +144,8 @@ class BenchBoard:
         if bench is None:
             return ()
         if panel.name == "results":
+            if shown.preview and not shown.typing:
+                return draw.pasted_rows(shown.preview, shown.pasted, width, room)
             hints = self._said(draw.idle_hints(shown.keypad, bool(bench.catalogue.shades)))
             return draw.result_rows(shown.results, shown.chosen, hints, width, min(8, room))
         if panel.name == "tallies":
