@@ -30,7 +30,7 @@ class SetsScreen(ListScreen):
     def __init__(self) -> None:
         super().__init__()
         self._view: LotView | None = None
-        self._viewed = ""  # words that the view was asked for
+        self._rows: tuple[Standing, ...] = ()
         self._wanted = False
         self._failure = ""
 
@@ -38,10 +38,6 @@ class SetsScreen(ListScreen):
     def count(self) -> int:
         """Rows in view."""
         return len(self._rows)
-
-    @property
-    def _rows(self) -> tuple[Standing, ...]:
-        return self._view.standings if self._view else ()
 
     @property
     def resting(self) -> tuple[str, str]:
@@ -70,18 +66,14 @@ class SetsScreen(ListScreen):
     def _follow(self) -> None:
         """Take in what was counted since; come back as long as chances still move."""
         self._wanted = False
-        self._ask_desk()
-        self.draw_soon()
-        if self._view is not None and not self.bench.identifying.is_settled:
-            self._follow_soon()
-
-    def _ask_desk(self) -> None:
-        self._viewed = self.words
         try:
-            self._view = self.bench.identifying.view(limit=_SHOWN, settle=False, wanted=draw.by_words(self.words))
+            self._view = self.bench.identifying.view(limit=_SHOWN, settle=False)
             self._failure = ""
         except SortbenchError as error:
             self._view, self._failure = None, str(error)
+        self.draw_soon()
+        if self._view is not None and not self.bench.identifying.is_settled:
+            self._follow_soon()
 
     def run_own(self, name: str) -> None:
         """Make a list a target."""
@@ -108,11 +100,8 @@ class SetsScreen(ListScreen):
             self.app.pop_screen()
 
     def look(self) -> None:
-        """The rows that hold the words typed, of all lists there are."""
-        if self._view is not None and self._viewed != self.words:
-            self._ask_desk()
-            if not self.bench.identifying.is_settled:
-                self._follow_soon()
+        """The rows that hold the words typed."""
+        self._rows = draw.in_view(self._view.standings if self._view else (), self.words)
         self.cursor = max(0, min(self.cursor, self.count - 1))
 
     def draw(self) -> None:
@@ -120,7 +109,7 @@ class SetsScreen(ListScreen):
         view, name_of = self._view, self.bench.catalogue.part_name
         about: list[Row] = draw.head_rows(view, name_of, self.size.width)
         if self.words and view is not None:
-            about.append(kept_note(view.matching, view.lists, self.words, "set", self.back_key))
+            about.append(kept_note(self.count, len(view.standings), self.words, "set", self.back_key))
         if view is None:
             self.show_about(about)
             self.panels["list"].show(() if self._failure else draw.READING)
@@ -128,7 +117,7 @@ class SetsScreen(ListScreen):
             return
         if not self._rows:
             self.show_about(about)
-            self.show_instead(draw.NO_MATCH if self.words else draw.NOTHING_YET if view.lists else draw.NO_LISTS)
+            self.show_instead(draw.NO_MATCH if self.words else draw.NO_LISTS)
             self.show_said()
             return
         self.show_about([*about, draw.heading_row(self.panels["list"].size.width or self.size.width)])
