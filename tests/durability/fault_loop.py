@@ -187,7 +187,7 @@ class Trials:
         unsure = error is not None and any(words in str(error) for words in CONFESSIONS)
         found = self._state(beside)
         self._hold(found, bench.sitting.id, error, unsure)
-        if error is not None and not self.act.closed:  # as the app does once a second
+        if (error is not None or self._owned_up) and not self.act.closed:  # as the app does once a second
             bench.refresh()
         if not unsure:
             shown = dict(bench.picture.ledger.counts)

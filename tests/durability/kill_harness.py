@@ -139,11 +139,13 @@ class Trials:
             finally:  # never back into the parent's code
                 os._exit(70)
         os.close(writing)
+        # Most lives are reckoned from when the sitting has begun, or a busy machine would see nobody count.
+        begun = os.read(reading, 4096) if self._trial % 5 else b""
         time.sleep(life)
         os.kill(process, signal.SIGKILL)
         _, status = os.waitpid(process, 0)
         with os.fdopen(reading, "rb") as told:
-            text = told.read().decode()
+            text = (begun + told.read()).decode()
         if not os.WIFSIGNALED(status):
             self.result.unreadable.append(f"trial {self._trial}: the writer gave up by itself")
         return [line.split(" ") for line in text.splitlines()]
