@@ -63,10 +63,11 @@ def which_sets(ctx: click.Context, top: int, telling: int, chosen: str | None, y
     sets mixed together, with pieces missing and foreign ones among them. For each set: how likely it is that the pile
     holds it; remains of a set, less than about a third of it, do not count and are told apart. How complete it is if
     it is there, with the interval that holds it 95 times of 100; that needs the size of the pile (`sortbench pile`).
-    What speaks for it. Then the kinds to look for next, each with what its turning up would say.
+    What speaks for it. Then the kinds to look for next, each with what its turning up would say. Lists of
+    which nothing was seen are left out.
 
-    Pieces may be counted in any order; where one shade is counted after the other, that is learnt from the sets that are
-    there for sure. Counting one part after the other is not.
+    Pieces may be counted in any order; where one shade is counted after the other, that is learnt from the sets that
+    are there for sure. Counting one part after the other is not.
 
     Ordered pieces that came in parcels are left out. Needs the package numpy: pip install 'sortbench[identify]'.
 
@@ -102,7 +103,13 @@ def _words(found: SetList) -> str:
 
 
 def _show(view: LotView, targets: frozenset[str], name_of: Callable[[str], str]) -> None:
-    from sortbench.engine.identify.lot_view import complete_words, evidence_words, percent, sought_words
+    from sortbench.engine.identify.lot_view import (
+        NOTHING_SEEN,
+        complete_words,
+        evidence_words,
+        percent,
+        sought_words,
+    )
 
     answer_table(
         (
@@ -126,7 +133,9 @@ def _show(view: LotView, targets: frozenset[str], name_of: Callable[[str], str])
             )
             for each in view.standings
         ],
-        "No list is known: bring some in with `sortbench import library` or `sortbench import targets`.",
+        f"{NOTHING_SEEN} `sortbench library` shows the lists."
+        if view.lists
+        else "No list is known: bring some in with `sortbench import library` or `sortbench import targets`.",
     )
     if view.standings:
         pile = "" if view.pile is None else f" of a pile of {view.pile:,}"

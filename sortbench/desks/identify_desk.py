@@ -58,7 +58,14 @@ class IdentifyDesk:
             self._library, self._read = load_library(self._bench.path), stamp
         return self._library
 
-    def view(self, limit: int = MOST_SHOWN, telling: int = 3, sought: int = 3, settle: bool = True) -> LotView:
+    def view(
+        self,
+        limit: int = MOST_SHOWN,
+        telling: int = 3,
+        sought: int = 3,
+        settle: bool = True,
+        wanted: Callable[[str, str], bool] | None = None,
+    ) -> LotView:
         """The likeliest sets and what to look for next.
 
         Args:
@@ -67,6 +74,7 @@ class IdentifyDesk:
             sought: kinds to look for, at most.
             settle: work everything out to the end; else only a few steps, for a screen that will ask again: what to
                 look for next is then worked out once nothing more was counted since it asked before.
+            wanted: by code and name, whether a list is asked about; None: all are.
 
         Raises:
             BenchError: the library is damaged.
@@ -75,7 +83,7 @@ class IdentifyDesk:
         mixture, is_fresh = self._followed(settle)
         from sortbench.engine.identify.evidence import view
 
-        seen = view(mixture, limit, telling, sought, None if is_fresh else self._sought)
+        seen = view(mixture, limit, telling, sought, None if is_fresh else self._sought, wanted)
         self._sought = seen.sought
         return seen
 

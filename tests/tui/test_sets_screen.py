@@ -64,7 +64,7 @@ async def test_it_follows_what_another_sitting_counts(app: SortbenchApp, bench: 
     async with app.run_test(size=(120, 36)) as pilot:
         await press(pilot, "f3", "i")
         await settled(pilot, bench)
-        assert "0 of 4" in line_with(app, "VW-12")
+        assert "VW-12" not in text(app), "nothing of it was seen"
         with Bench.open(bench.path) as other:
             for part in ("plate-1x2", "brick-2x4", "arch-1x6x2", "slope45-2x2"):
                 other.count(Kind(part, "brick red"), 4)
@@ -93,12 +93,39 @@ async def test_a_list_becomes_a_target_only_after_y(app: SortbenchApp, bench: Be
         assert "is a target already" in line_with(app, "✗")
 
 
+async def test_the_filter_looks_through_the_whole_library(app: SortbenchApp, bench: Bench) -> None:
+    """Not only through the likely ones; and what is chosen is of the words typed, however fast the keys come."""
+    many = [TRAM._replace(code=f"X-{n}", name=f"Lamp {n}", lines=(Wanted(f"lamp {n}", "tan", 3),)) for n in range(90)]
+    save_library(bench.path, {each.code: each for each in (*many, BELL, TRAM)})
+    async with app.run_test(size=(120, 36)) as pilot:
+        await press(pilot, "f3", "i")
+        await settled(pilot, bench)
+        assert "Lamp" not in text(app), "nothing of them was seen"
+        await press(pilot, "/", *"lamp 77", "enter", "t")
+        assert "Make Lamp 77 a target, 1 line" in text(app)
+        assert "1 of 94 sets hold 'lamp 77'" in text(app)
+
+
+async def test_nothing_counted_and_no_list_are_told(app: SortbenchApp, bench: Bench) -> None:
+    for _ in range(3):
+        bench.undo()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot, "f3", "i")
+        await settled(pilot, bench)
+        assert "Nothing was counted yet that any list asks for" in text(app)
+        assert "look for" not in text(app)
+        await press(pilot, "/", *"peat", "enter")
+        assert "0 of 4" in line_with(app, "▸")
+        assert "nothing of it was counted yet" in text(app)
+
+
 async def test_a_damaged_library_is_told_and_names_are_no_markup(app: SortbenchApp, bench: Bench) -> None:
     async with app.run_test(size=(120, 36)) as pilot:
         await press(pilot, "f3", "i")
         await settled(pilot, bench)
+        await press(pilot, "/", *"bell", "enter")
         assert "Bell [red]" in text(app)
-        await press(pilot, "escape")
+        await press(pilot, "escape", "escape")
         library_path(bench.path).write_bytes(b"nothing")
         await press(pilot, "i")
         await pilot.pause(0.1)

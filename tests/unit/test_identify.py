@@ -220,8 +220,17 @@ def test_tallies_taken_back_leave_no_trace(index: ListIndex, lists: list[Listed]
 def test_no_lists_and_nothing_counted_are_no_fault() -> None:
     assert view(counted(ListIndex([]), {kind("a"): 3})).standings == ()
     said = view(counted(ListIndex([Listed("T-1", "One", {kind("a"): 2}), Listed("T-2", "None", {})]), {}))
-    assert [(each.key, each.lines_seen, each.found) for each in said.standings] == [("T-1", 0, 0.0)]
-    assert said.lists == 1
+    assert (said.lists, said.standings, said.sought) == (1, (), ())
+
+
+def test_lists_of_which_nothing_was_seen_are_told_of_where_they_are_asked_about() -> None:
+    lists = [Listed(f"T-{n}", f"Set {n}", {kind(f"{n}-{m}"): 1 for m in range(20)}) for n in range(400)]
+    mixture = counted(ListIndex(lists), {kind(f"7-{m}"): 1 for m in range(9)}, 200)
+    assert [each.key for each in view(mixture).standings] == ["T-7"]
+    said = view(mixture, 3, wanted=lambda key, name: key.startswith("T-39") and name.startswith("Set"))
+    assert (said.matching, said.lists) == (11, 400)
+    assert [each.key for each in said.standings] == ["T-39", "T-390", "T-391"]
+    assert all(each.chance < 0.1 and each.lines_seen == 0 for each in said.standings)
 
 
 def test_telling_kinds_and_those_in_no_other_list() -> None:

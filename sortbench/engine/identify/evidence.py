@@ -13,6 +13,8 @@ from sortbench.engine.identify.cases import Cases
 from sortbench.engine.identify.lot_view import LotView, Share, Sought, Standing, Telling
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from sortbench.engine.identify.list_index import Floats, Whole
     from sortbench.engine.identify.mixture import Mixture
 
@@ -25,9 +27,16 @@ def order(mixture: Mixture) -> Whole:
 
 
 def view(
-    mixture: Mixture, limit: int = 12, telling: int = 3, sought: int = 3, before: tuple[Sought, ...] | None = None
+    mixture: Mixture,
+    limit: int = 12,
+    telling: int = 3,
+    sought: int = 3,
+    before: tuple[Sought, ...] | None = None,
+    wanted: Callable[[str, str], bool] | None = None,
 ) -> LotView:
     """The likeliest lists and what to look for next, as far as effects are up to date.
+
+    Lists of which nothing was seen are told of only where they were asked about, for one is as good as another.
 
     Args:
         limit: lists at most.
@@ -35,15 +44,24 @@ def view(
         sought: kinds to look for, at most.
         before: what was to be looked for when that was last asked: what of it still was not counted is told again,
             which saves the time to work it out anew.
+        wanted: by key and name, whether a list is asked about; None: all are.
     """
     presence, any_of = mixture.presence(), mixture.any_of()
+    numbers, lists = _ordered(mixture, presence, any_of), mixture.index.lists
+    if wanted is None:
+        matching = len(numbers)
+        numbers = numbers[mixture.lines_seen[numbers] > 0]
+    else:
+        numbers = numbers[[wanted(lists[number].key, lists[number].name) for number in numbers.tolist()]]
+        matching = len(numbers)
     return LotView(
         mixture.counted,
         None if mixture.pile is None else round(mixture.pile),
         len(mixture.index),
         mixture.counted - int(mixture.found.sum()),
         mixture.foreign_share * int(mixture.found.sum()),
-        _standings(mixture, _ordered(mixture, presence, any_of)[:limit], telling, presence, any_of),
+        matching,
+        _standings(mixture, numbers[:limit], telling, presence, any_of),
         _sought(mixture, sought) if before is None else _still_sought(mixture, before),
     )
 
@@ -98,7 +116,7 @@ def _standings(
 def _sought(mixture: Mixture, limit: int) -> tuple[Sought, ...]:
     from sortbench.engine.identify.next_kind import look_for
 
-    return look_for(mixture, limit)
+    return look_for(mixture, limit) if len(mixture.seen) else ()
 
 
 def _still_sought(mixture: Mixture, before: tuple[Sought, ...]) -> tuple[Sought, ...]:

@@ -101,6 +101,7 @@ class LotView(NamedTuple):
         lists: how many lists the library has.
         unlisted: pieces counted whose kind is in no list, or not known.
         foreign: pieces counted that probably belong to no list of the library.
+        matching: how many lists were asked about; all where nobody said which.
         standings: the likeliest first.
         sought: what to look for next, the most deciding first.
     """
@@ -110,8 +111,12 @@ class LotView(NamedTuple):
     lists: int
     unlisted: int
     foreign: float
+    matching: int
     standings: tuple[Standing, ...]
     sought: tuple[Sought, ...]
+
+
+NOTHING_SEEN = "Nothing was counted yet that any list asks for."
 
 
 def percent(chance: float) -> str:

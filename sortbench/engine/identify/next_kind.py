@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 _DOUBT = 0.01  # a list of less chance is not worth asking about
 _LISTS = 24  # of one effect that are asked about at most
 _TINY = 1e-300
-_WORTH = 0.005  # bits below which there is nothing to be told
+_WORTH = 0.02  # bits below which there is nothing to be told
 
 
 class _Question:

@@ -2,9 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 
-from sortbench.engine.identify.lot_view import LotView, Standing, complete_words, evidence_words, percent, sought_words
+from sortbench.engine.identify.lot_view import (
+    NOTHING_SEEN,
+    LotView,
+    Standing,
+    complete_words,
+    evidence_words,
+    percent,
+    sought_words,
+)
 from sortbench.tui.drawing.bench_rows import POINTER
 from sortbench.tui.drawing.list_rows import headings, holds_words, searchable, wrapped
 from sortbench.tui.drawing.words import joined, plural
@@ -28,14 +36,19 @@ _NAMES = ("", "set", "name", "chance", "", "complete", "lines seen", "pieces", "
 
 READING: tuple[Row, ...] = ((("Holding what was counted against the lists …", "present"),),)
 NO_LISTS: tuple[Row, ...] = (
-    (("No list to hold the pile against: `sortbench import library FILE` brings lists of sets in.", "warning"),),
+    (("There is no list to hold the pile against.", "warning"),),
+    (("`sortbench import library FILE` brings lists of sets in.", "text"),),
+)
+NOTHING_YET: tuple[Row, ...] = (
+    ((NOTHING_SEEN, "warning"),),
+    (("{sets.filter} and words show lists of the library all the same.", "text"),),
 )
 NO_MATCH: tuple[Row, ...] = ((("No set is so.", "warning"),),)
 
 
-def in_view(standings: Sequence[Standing], words: str) -> tuple[Standing, ...]:
-    """The sets that hold all the words."""
-    return tuple(each for each in standings if not words or holds_words(searchable(each.key, each.name), words))
+def by_words(words: str) -> Callable[[str, str], bool] | None:
+    """Whether a set of a code and a name holds all the words; None where there are none."""
+    return (lambda code, name: holds_words(searchable(code, name), words)) if words else None
 
 
 def head_rows(view: LotView | None, name_of: Callable[[str], str], width: int) -> list[Row]:
@@ -49,15 +62,16 @@ def head_rows(view: LotView | None, name_of: Callable[[str], str], width: int) -
         title,
         ((f"{counted}{of}", "strong"),),
         ((f"{plural(view.lists, 'list')}", "text"),),
-        ((f"{view.unlisted:,} of no list's kind, about {view.foreign:,.0f} more foreign", "quiet"),),
     ]
+    if view.counted and view.lists:
+        parts.append(((f"{view.unlisted:,} of no list's kind, about {view.foreign:,.0f} more foreign", "quiet"),))
     rows = [clip(joined(parts), width)]
-    if view.pile is None and view.lists:
+    if view.pile is None and view.standings:
         told = "How complete the sets are is told once `sortbench pile` knows how large the pile is."
         rows += wrapped(told, "warning", width, 2)
     for place, sought in enumerate(view.sought[: 3 if width >= _WIDE else 1]):
         rows += wrapped(f"look for {sought_words(sought, name_of)}", "text" if place else "present", width, 2)
-    if view.lists and view.counted and not view.sought:
+    if view.standings and not view.sought:
         rows.append((("no single kind would decide more", "quiet"),))
     return rows
 
@@ -96,5 +110,6 @@ def set_words(each: Standing, is_target: bool, name_of: Callable[[str], str]) ->
     remains = f", remains of it with {percent(each.remains)}" if each.remains >= 0.005 else ""
     complete = f"; complete to {complete_words(each.complete)} if it is" if each.complete is not None else ""
     evidence = evidence_words(each, name_of)
-    tells = f"; {evidence}" if evidence else "; nothing of it was counted that other lists do not have as well"
+    bare = "nothing of it was counted" + (" that other lists do not have as well" if each.lines_seen else " yet")
+    tells = f"; {evidence or bare}"
     return f"{each.name}: {here}{chance}{remains}{complete}{tells}"

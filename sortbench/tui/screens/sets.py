@@ -9,6 +9,7 @@ from sortbench.engine.identify.lot_view import LotView, Standing
 from sortbench.model.errors import SortbenchError
 from sortbench.tui.drawing import set_rows as draw
 from sortbench.tui.drawing.list_rows import kept_note
+from sortbench.tui.drawing.words import plural
 from sortbench.tui.keys import Place
 from sortbench.tui.screens.listing import ListScreen, Question
 from sortbench.tui.widgets.rows import Row
@@ -30,7 +31,7 @@ class SetsScreen(ListScreen):
     def __init__(self) -> None:
         super().__init__()
         self._view: LotView | None = None
-        self._rows: tuple[Standing, ...] = ()
+        self._viewed = ""  # words that the view was asked for
         self._wanted = False
         self._failure = ""
 
@@ -38,6 +39,10 @@ class SetsScreen(ListScreen):
     def count(self) -> int:
         """Rows in view."""
         return len(self._rows)
+
+    @property
+    def _rows(self) -> tuple[Standing, ...]:
+        return self._view.standings if self._view else ()
 
     @property
     def resting(self) -> tuple[str, str]:
@@ -66,14 +71,18 @@ class SetsScreen(ListScreen):
     def _follow(self) -> None:
         """Take in what was counted since; come back as long as chances still move."""
         self._wanted = False
-        try:
-            self._view = self.bench.identifying.view(limit=_SHOWN, settle=False)
-            self._failure = ""
-        except SortbenchError as error:
-            self._view, self._failure = None, str(error)
+        self._ask_desk()
         self.draw_soon()
         if self._view is not None and not self.bench.identifying.is_settled:
             self._follow_soon()
+
+    def _ask_desk(self) -> None:
+        self._viewed = self.words
+        try:
+            self._view = self.bench.identifying.view(limit=_SHOWN, settle=False, wanted=draw.by_words(self.words))
+            self._failure = ""
+        except SortbenchError as error:
+            self._view, self._failure = None, str(error)
 
     def run_own(self, name: str) -> None:
         """Make a list a target."""
@@ -90,7 +99,9 @@ class SetsScreen(ListScreen):
             self._follow_soon()
             return made
 
-        self.ask(Question(f"Make {row.name} a target, {row.lines:,} lines, {row.pieces:,} pieces?", make))
+        self.ask(
+            Question(f"Make {row.name} a target, {plural(row.lines, 'line')}, {plural(row.pieces, 'piece')}?", make)
+        )
 
     def back(self) -> None:
         """Let go of a filter; back to the screen below."""
@@ -100,8 +111,11 @@ class SetsScreen(ListScreen):
             self.app.pop_screen()
 
     def look(self) -> None:
-        """The rows that hold the words typed."""
-        self._rows = draw.in_view(self._view.standings if self._view else (), self.words)
+        """The rows that hold the words typed, of all lists there are."""
+        if self._view is not None and self._viewed != self.words:
+            self._ask_desk()
+            if not self.bench.identifying.is_settled:
+                self._follow_soon()
         self.cursor = max(0, min(self.cursor, self.count - 1))
 
     def draw(self) -> None:
@@ -109,7 +123,7 @@ class SetsScreen(ListScreen):
         view, name_of = self._view, self.bench.catalogue.part_name
         about: list[Row] = draw.head_rows(view, name_of, self.size.width)
         if self.words and view is not None:
-            about.append(kept_note(self.count, len(view.standings), self.words, "set", self.back_key))
+            about.append(kept_note(view.matching, view.lists, self.words, "set", self.back_key))
         if view is None:
             self.show_about(about)
             self.panels["list"].show(() if self._failure else draw.READING)
@@ -117,7 +131,7 @@ class SetsScreen(ListScreen):
             return
         if not self._rows:
             self.show_about(about)
-            self.show_instead(draw.NO_MATCH if self.words else draw.NO_LISTS)
+            self.show_instead(draw.NO_MATCH if self.words else draw.NOTHING_YET if view.lists else draw.NO_LISTS)
             self.show_said()
             return
         self.show_about([*about, draw.heading_row(self.panels["list"].size.width or self.size.width)])
