@@ -145,7 +145,8 @@ def evidence_words(standing: Standing, name_of: Callable[[str], str]) -> str:
         words.append(f"{kinds} in no other list")
     for each in standing.telling:
         where = "in no other list" if each.holders == 1 else f"in {each.holders:,} lists"
-        words.append(f"{each.counted:,} of {each.asked:,} × {kind_words(each.kind, name_of)} ({where})")
+        much = "all" if each.counted >= each.asked else f"{each.counted:,} of"
+        words.append(f"{much} {each.asked:,} × {kind_words(each.kind, name_of)} ({where})")
     return "; ".join(words)
 
 
