@@ -1,7 +1,7 @@
 """Every system call of every act fails once, in each way; then it is looked at what is left.
 
-    python tests/durability/fault_loop.py            # all acts, all faults: some minutes
-    python tests/durability/fault_loop.py --act tally --act undo
+    python -m tests.durability.fault_loop            # all acts, all faults: some minutes
+    python -m tests.durability.fault_loop --act tally --act undo
 
 After each failure: whatever was acknowledged is there and what was refused is not, the bench that stays open shows what
 is on disk, counting goes on, ``check`` finds no damage, and ``check --repair`` clears the traces and changes no figure.
@@ -22,7 +22,7 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 if __name__ == "__main__":  # pytest has the tests' folders on its path
-    sys.path.insert(1, str(Path(__file__).parents[1]))
+    sys.path[1:1] = [str(Path(__file__).parent), str(Path(__file__).parents[1])]
 
 from acts import ACTS, Act, make_template
 from fault_layer import Fault, FaultLayer, faults

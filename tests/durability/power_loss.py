@@ -1,6 +1,6 @@
 """The power goes after every call that changes the disk, three times each; what was acknowledged must be there after.
 
-python tests/durability/power_loss.py --seeds 20
+python -m tests.durability.power_loss --seeds 20
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 if __name__ == "__main__":  # pytest has the tests' folders on its path
-    sys.path.insert(1, str(Path(__file__).parents[1]))
+    sys.path[1:1] = [str(Path(__file__).parent), str(Path(__file__).parents[1])]
 
 from acts import ACTS, make_template
 from fault_loop import Said, records_of
