@@ -48,7 +48,7 @@ def records(ctx: click.Context, sitting: str | None, page: Path | None, overwrit
     Times are those of the log. A gap of more than two minutes is a pause and no work. A sitting's rate is over all its
     time at work, a way's over the time that led right to its tallies; the range after it holds the true rate in about
     95 of 100 cases. "put right" is the share of tallies that were corrected or taken back since. Pieces of parcels and
-    of count sheets are left out.
+    of count sheets are left out. Spot checks are put together once they are done.
 
     With one sitting left, its course is shown: time at work from left to right, pauses cut out and marked. --json has
     the course of every sitting; its first row is all of them together.
@@ -70,7 +70,7 @@ def records(ctx: click.Context, sitting: str | None, page: Path | None, overwrit
 def _show(found: WorkRecords, alone: bool) -> None:
     from sortbench.desks.records_desk import checks_together
     from sortbench.papers.plots import blocks
-    from sortbench.papers.record_words import RULE, checks_table, sittings_table, summary, ways_table
+    from sortbench.papers.record_words import RULE, checks_rule, checks_table, sittings_table, summary, ways_table
 
     if not found.sittings:
         say("No pieces of the pile were counted yet.")
@@ -85,7 +85,10 @@ def _show(found: WorkRecords, alone: bool) -> None:
     _answer(ways_table(found.together.ways))
     if found.checks:
         write("\n")
-        _answer(checks_table(found.checks, checks_together(found.checks)))
+        together = checks_together(found.checks)
+        _answer(checks_table(found.checks, together))
+        if rule := checks_rule(found.checks, together):
+            say(rule)
     say(RULE)
 
 

@@ -123,21 +123,32 @@ def course_table(course: Iterable[Interval]) -> Figures:
     )
 
 
+def checks_rule(checks: Sequence[CheckFigures], together: CheckFigures | None) -> str:
+    """By what rule the checks are put together; empty where there is nothing to say."""
+    words = []
+    if together is not None and not all(each.is_done for each in checks):
+        words.append("Checks that are not done are left out of those put together.")
+    if any(each.broke_off for each in checks):
+        words.append("A check that was refused before all of its sample was looked at shows rather too many wrong.")
+    return " ".join(words)
+
+
 def checks_table(checks: Sequence[CheckFigures], together: CheckFigures | None) -> Figures:
-    """Spot checks, a row each, and all of them where there are several."""
+    """Spot checks, a row each, and all that are done where there are several."""
     rows = [*checks, together] if together is not None and len(checks) > 1 else list(checks)
     return Figures(
-        ("spot check", "drawn", "bin", "looked at", "wrong", "share", "95 %"),
-        (False, False, False, True, True, True, False),
+        ("check", "drawn", "bin", "looked at", "wrong", "share", "95 %", "stands"),
+        (False, False, False, True, True, True, False, False),
         tuple(
             (
-                each.check or "all",
+                each.check or "done",
                 each.at[:10],
                 each.bin,
-                f"{each.looked:,}",
+                f"{each.looked:,} of {each.sample:,}",
                 f"{each.wrong:,}",
                 share(each.wrong, each.looked),
                 f"{100 * each.error.low:.2f} to {100 * each.error.high:.2f} %",
+                each.standing.value if each.standing else "",
             )
             for each in rows
         ),

@@ -18,6 +18,7 @@ from sortbench.papers.own_files import kept_folder, page_head, page_text, write_
 from sortbench.papers.page_parts import PLOT_STYLE, course_plot, sittings_plot, table
 from sortbench.papers.record_words import (
     RULE,
+    checks_rule,
     checks_table,
     course_table,
     sittings_table,
@@ -65,7 +66,10 @@ def _page_body(records: WorkRecords) -> Iterator[str]:
     yield from table(ways_table(records.together.ways))
     yield "<h2>Spot checks</h2>"
     if records.checks:
-        yield from table(checks_table(records.checks, checks_together(records.checks)))
+        together = checks_together(records.checks)
+        yield from table(checks_table(records.checks, together))
+        if rule := checks_rule(records.checks, together):
+            yield f"<p>{page_text(rule)}</p>"
     else:
         yield "<p>No spot check of the counts is on record.</p>"
     yield "<h2>Sittings</h2>"
@@ -178,6 +182,8 @@ def _check_mapping(each: CheckFigures) -> dict[str, Any]:
         "at": each.at or None,
         "bin": each.bin or None,
         "looked": each.looked,
+        "sample": each.sample,
+        "standing": each.standing.value if each.standing else None,
         "wrong": each.wrong,
         "share": round(each.error.estimate, 6),
         "share_low": round(each.error.low, 6),

@@ -95,8 +95,29 @@ def test_spot_checks_tell_the_share_of_wrong_pieces(folder: Path) -> None:
     low, high = check["share_low"], check["share_high"]
     assert (1 - low) ** 3 == pytest.approx(0.975, abs=1e-5)
     assert (1 - high) ** 3 + 3 * high * (1 - high) ** 2 == pytest.approx(0.025, abs=1e-5)
-    assert together["spot_checks_together"] == check | {"spot_check": None, "at": None, "bin": None}
-    assert re.search(r"^S1 +2026-03-03  REST +3 +1  33\.3 %", call("--bench", folder, "records").stdout, re.MULTILINE)
+    assert (check["standing"], check["sample"], together["spot_checks_together"]) == ("not done", 13, None)
+    assert re.search(
+        r"^S1 +2026-03-03  REST +3 of 13 +1  33\.3 %.*not done", call("--bench", folder, "records").stdout, re.M
+    )
+
+
+def test_only_checks_that_are_done_are_put_together(folder: Path) -> None:
+    note_check(folder)
+
+    def done(wrong: int, right: int) -> SpotCheck:
+        open_one = bench.documents.spots["S1"]
+        due, gone = open_one.finds
+        return open_one._replace(finds=(due._replace(quantity=right), gone._replace(quantity=wrong)))
+
+    with Bench.open(folder) as bench:
+        found = {"S3": done(1, 12), "S4": done(2, 4)}  # accepted; refused when the second was found wrong
+        bench.keep(lambda draft: draft.spots.update({key: each._replace(id=key) for key, each in found.items()}))
+    together = rows(call("--bench", folder, "records", "--json"), "records")[0]
+    assert [each["standing"] for each in together["spot_checks"]] == ["not done", "accepted", "recount the bin"]
+    assert (together["spot_checks_together"]["looked"], together["spot_checks_together"]["wrong"]) == (19, 3)
+    said = call("--bench", folder, "records")
+    assert re.search(r"^done +19 of 26 +3  15\.8 %", said.stdout, re.M)
+    assert "not done are left out" in said.stderr and "rather too many wrong" in said.stderr
 
 
 class Page(HTMLParser):

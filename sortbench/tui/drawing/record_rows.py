@@ -10,6 +10,7 @@ from rich.cells import cell_len
 from sortbench.papers.plots import blocks, plot, top_of
 from sortbench.papers.record_words import (
     Figures,
+    checks_rule,
     checks_table,
     moment,
     rate,
@@ -19,7 +20,7 @@ from sortbench.papers.record_words import (
     ways_table,
 )
 from sortbench.tui.drawing.bench_rows import POINTER
-from sortbench.tui.drawing.list_rows import headings
+from sortbench.tui.drawing.list_rows import headings, wrapped
 from sortbench.tui.drawing.words import plural
 from sortbench.tui.widgets.rows import EMPTY, STANDARD, Column, Row, bar_cells, clip, columns, pad, row_width, widths
 
@@ -141,6 +142,8 @@ def detail_rows(
     if not figures.sitting:
         none: Row = (("No spot check of the counts is on record.", "quiet"),)
         rows += [(), *(table_rows(checks_table(checks, together)) if checks else (none,))]
+        if rule := checks_rule(checks, together):
+            rows += wrapped(rule, "quiet", width - row_width(_INDENT), 3)
         return _indented(rows, width)
     if figures.pauses:
         rows.append(((pause_words(figures), "quiet"),))
