@@ -46,7 +46,9 @@ async def test_a_check_from_its_plan_to_the_verdict(app: SortbenchApp, bench: Be
         assert "look at 13 pieces, accept with 0 wrong, recount with 1" in text(app)
         # scipy 1.17: hypergeom.cdf(0, 95, 5, 13) = 0.47124
         assert "47.1 %" in line_with(app, "5     5.3 %")
-        await press(pilot, "l", "a", "a", "a")
+        await press(pilot, "*")
+        assert "nothing is drawn yet: Esc, then Enter draws the check" in line_with(app, "piece:")
+        await press(pilot, "escape", "l", "a", "a", "a")
         assert "l level III · a limit 4.0 · d counted off" in lines(app)[0]
         await press(pilot, "l", "l", "enter")
         assert bench.documents.spots["S1"].level is Level.II
@@ -167,9 +169,13 @@ async def test_a_recount_may_be_opened_again_and_done_anew(app: SortbenchApp, be
     async with app.run_test(size=(80, 24)) as pilot:
         await press(pilot, "f4", "r")
         await pilot.pause()
-        await press(pilot, "enter", "n")
+        await press(pilot, "*")
+        assert "nothing is begun yet: Esc, then Enter begins" in line_with(app, "pieces:")
+        await press(pilot, "escape", "enter", "n")
         assert "R1 is not ended." in text(app)
-        await press(pilot, "e", "y", "e")
+        await press(pilot, "e", "y", "*")
+        assert "R1 is ended: Esc, then e opens it again" in line_with(app, "pieces:")
+        await press(pilot, "escape", "e")
         assert "R1 is open again" in text(app)
         await press(pilot, "e", "y", "n", "escape")
         assert "R1" in lines(app)[0]

@@ -106,6 +106,8 @@ def both_words(row: Compared, name: str) -> str:
     """One heap in full, record by record."""
     what = f"{name}, {row.cell.shade}, {condition(row.cell.grade, row.cell.flaws)}"
     words = f"{what}: tallies {entries_words(row.of_first) or 'none'}; notes {entries_words(row.of_second) or 'none'}"
+    if not all(entry.like for entry in (*row.of_first, *row.of_second)):
+        words += " (?: none like it in the other count)"
     if (row.short or row.over) and row.kind_agrees:
         words += "; as many of the kind in both, so its condition differs"
     return words

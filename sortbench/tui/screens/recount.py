@@ -57,7 +57,12 @@ class RecountScreen(ListScreen):
         return "", f"{{recount.note}} notes pieces · {last} · {{recount.end}} ends and compares"
 
     def prompts(self, key: str) -> tuple[str, str]:
-        """What lies in the bin."""
+        """What lies in the bin; out of a recount, that none is under way."""
+        self.look()
+        if self._recount is None:
+            return "pieces: ", self.with_keys("nothing is begun yet: Esc, then {recount.begin} begins")
+        if self._recount.ended:
+            return "pieces: ", self.with_keys(f"{self._recount.id} is ended: Esc, then {{recount.end}} opens it again")
         return "pieces: ", "what lies there, and how many: pl 2x4 red *3 !4; Enter alone ends it"
 
     # Keys

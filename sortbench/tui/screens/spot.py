@@ -67,7 +67,10 @@ class SpotScreen(ListScreen):
         return "", f"{notes} · {{spot.on}} numbers, chances"
 
     def prompts(self, key: str) -> tuple[str, str]:
-        """What a piece of the sample is."""
+        """What a piece of the sample is; before the draw, that it is too early to say so."""
+        self.look()
+        if self._planning:
+            return "piece: ", self.with_keys("nothing is drawn yet: Esc, then {spot.draw} draws the check")
         return "piece: ", "what you see, and how many: pl 2x4 red *3 !4; Enter alone ends it"
 
     # Keys
@@ -79,7 +82,7 @@ class SpotScreen(ListScreen):
         elif name in ("level", "limit", "drawing"):
             self._choose(name)
         elif name == "new":
-            self._planning, self._view, self.cursor = True, "chances", 0
+            self._planning, self._view, self.cursor, self._said = True, "chances", 0, ""
             self.prompt_at_rest()
         elif name == "older":
             self._older()
