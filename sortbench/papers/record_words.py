@@ -14,6 +14,9 @@ from sortbench.engine.records.sittings import Interval, RateFigure, SittingFigur
 NO_FIGURE = "-"
 """What stands where there is no figure."""
 
+_COARSE = 10
+"""Percent from which the end of an interval is told to a tenth."""
+
 RULE = (
     f"Gaps over {PAUSE_S:.0f} s are pauses and no work. A rate is told from {MIN_TIMED} timed tallies and "
     f"{MIN_SECONDS:.0f} s of work on, with the interval that holds the true one in about 95 of 100 cases. Pieces are "
@@ -133,6 +136,12 @@ def checks_rule(checks: Sequence[CheckFigures], together: CheckFigures | None) -
     return " ".join(words)
 
 
+def _share_range(each: CheckFigures) -> str:
+    low, high = 100 * each.error.low, 100 * each.error.high
+    places = 1 if high >= _COARSE else 2
+    return f"{low:.{places}f} to {high:.{places}f} %"
+
+
 def checks_table(checks: Sequence[CheckFigures], together: CheckFigures | None) -> Figures:
     """Spot checks, a row each, and all that are done where there are several."""
     rows = [*checks, together] if together is not None and len(checks) > 1 else list(checks)
@@ -147,7 +156,7 @@ def checks_table(checks: Sequence[CheckFigures], together: CheckFigures | None) 
                 f"{each.looked:,} of {each.sample:,}",
                 f"{each.wrong:,}",
                 share(each.wrong, each.looked),
-                f"{100 * each.error.low:.2f} to {100 * each.error.high:.2f} %",
+                _share_range(each),
                 each.standing.value if each.standing else "",
             )
             for each in rows

@@ -8,6 +8,7 @@ import pytest
 from working import START, Clock, count_for_a_while
 
 from sortbench.bench import Bench
+from sortbench.desks.spot_desk import SpotDesk
 from sortbench.model.catalogue import Kind
 from sortbench.tui.app import SortbenchApp
 from sortbench.tui.screens.log import LogScreen
@@ -112,4 +113,26 @@ async def test_every_size_is_drawn(worked: Path, size: tuple[int, int]) -> None:
         await pilot.pause()
         await press(pilot, "down", "enter", "end", "left", "home")
         assert all(len(line) <= size[0] for line in lines(app))
+    app.close_bench()
+
+
+async def test_spot_checks_beside_the_sittings_keep_their_intervals(worked: Path) -> None:
+    """Columns that do not fit are left out; nothing is cut."""
+    with Bench.open(worked) as bench:
+        desk = SpotDesk(bench)
+        label = next(cell.bin for cell in bench.picture.ledger.counts)
+        desk.begin(label)
+        for _ in range(3):
+            desk.missing("S1")
+        desk.begin(label)
+        desk.note("S2", "pl 2x4 white")
+    app = SortbenchApp(lambda: Bench.open(worked))
+    async with app.run_test(size=(120, 36)) as pilot:
+        await press(pilot, "f5", "r")
+        await pilot.pause()
+        # Clopper-Pearson, none of three right: the lower end is the cube root of 0.025.
+        assert line_with(app, "S1").rstrip().endswith("29.2 to 100.0 %")
+        assert line_with(app, " done ").rstrip().endswith("29.2 to 100.0 %")
+        assert line_with(app, "S2").split()[-4:] == ["2.5", "to", "100.0", "%"], "a kind not in the bin"
+        assert "Checks that are not done are left out of those" in text(app)
     app.close_bench()

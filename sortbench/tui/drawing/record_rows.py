@@ -50,6 +50,9 @@ _COURSE = (
 )
 _LEAST_PLOT, _MOST_PLOT = 6, 14
 """Lines below which a plot says too little, and above which it says no more; its figures stand in the list."""
+_WAYS_DROP = ("at work", "tallies", "put right")
+_CHECKS_DROP = ("drawn", "share", "stands", "looked at")
+_RULE_LINES = 5
 _INDENT: Row = (("  ", "text"),)
 
 NO_RECORDS: tuple[Row, ...] = (
@@ -138,12 +141,13 @@ def detail_rows(
 ) -> tuple[Row, ...]:
     """What stands beside the sittings: ways of entry, spot checks where all are meant, else pauses, and a plot if there
     is room."""
-    rows = list(table_rows(ways_table(figures.ways)))
+    room = width - row_width(_INDENT)
+    rows = list(table_rows(ways_table(figures.ways), room, _WAYS_DROP))
     if not figures.sitting:
         none: Row = (("No spot check of the counts is on record.", "quiet"),)
-        rows += [(), *(table_rows(checks_table(checks, together)) if checks else (none,))]
+        rows += [(), *(table_rows(checks_table(checks, together), room, _CHECKS_DROP) if checks else (none,))]
         if rule := checks_rule(checks, together):
-            rows += wrapped(rule, "quiet", width - row_width(_INDENT), 3)
+            rows += wrapped(rule, "quiet", room, _RULE_LINES)
         return _indented(rows, width)
     if figures.pauses:
         rows.append(((pause_words(figures), "quiet"),))
@@ -155,16 +159,22 @@ def _indented(rows: Sequence[Row], width: int) -> tuple[Row, ...]:
     return tuple(clip((*_INDENT, *row), width) if row else () for row in rows)
 
 
-def table_rows(figures: Figures) -> tuple[Row, ...]:
-    """A table with its headings: each column as wide as what stands in it."""
+def table_rows(figures: Figures, width: int, drop: Sequence[str]) -> tuple[Row, ...]:
+    """A table with its headings: each column as wide as what stands in it.
+
+    Args:
+        width: cells it may have; what is wider still is for the caller to clip.
+        drop: headings of columns that are left out where there is too little room, the first of them first.
+    """
     lines = [figures.headings, *figures.rows]
     room = [max(cell_len(line[at]) for line in lines) for at in range(len(figures.headings))]
+    kept = list(range(len(room)))
+    for heading in drop:
+        if sum(room[at] + 1 for at in kept) - 1 > width:
+            kept.remove(figures.headings.index(heading))
     rows: list[Row] = []
     for place, line in enumerate(lines):
-        cells = [
-            pad(cell, cells, "right" if number else "left")
-            for cell, cells, number in zip(line, room, figures.numbers, strict=True)
-        ]
+        cells = [pad(line[at], room[at], "right" if figures.numbers[at] else "left") for at in kept]
         look = "text" if place else "quiet"
         rows.append(((" ".join(cells).rstrip(), look),))
     return tuple(rows)
