@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from sortbench.engine.board import Notice
 from sortbench.engine.fill import Gain
 from sortbench.engine.folding.in_time import UNDOABLE, InTime
+from sortbench.engine.folding.packed_ids import PackedIds
 from sortbench.engine.picture import Picture
 from sortbench.engine.taking_back import check_back, check_taken, one_act, words_of, words_together, written_together
 from sortbench.model.errors import BenchError, DataError
@@ -55,7 +56,7 @@ class Keeping:
         self.id = new_sitting_id(clock())
         self.picture = picture
         self.history = InTime(picture.ledger.fresh.values(), picture.ledger.packed, UNDOABLE)
-        self._own: list[RecordId] = []
+        self._own = PackedIds()
         self._use: tuple[int, Use] | None = None
         self._folder = folder
         self._clock = clock

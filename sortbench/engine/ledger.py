@@ -10,6 +10,7 @@ from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from operator import itemgetter
 from typing import TYPE_CHECKING, NamedTuple
 
+from sortbench.engine.folding.fresh_records import FreshRecords
 from sortbench.engine.sums import Sums
 from sortbench.model.catalogue import Kind
 from sortbench.model.tally import PARCEL, Cell, Record, RecordId, What
@@ -44,7 +45,7 @@ class Ledger(Sums):
     def __init__(self, records: Iterable[Record] = (), packed: PackedRecords | None = None) -> None:
         super().__init__()
         self.packed = packed
-        self._fresh: dict[RecordId, Record] = {}
+        self._fresh = FreshRecords()
         self._records: Mapping[RecordId, Record] = self._fresh
         self._unheld: set[RecordId] = set()
         self._dead: set[RecordId] = set()
@@ -56,7 +57,8 @@ class Ledger(Sums):
 
     def _load(self, records: Iterable[Record]) -> None:
         """Take in the first records: plain tallies heap by heap instead of one by one, the others after them."""
-        known, fresh, others = self._records, self._fresh, []
+        fresh, others = self._fresh.loose, []
+        known = fresh if self.packed is None else self._records
         heaps: dict[Cell, int] = {}
         tally, named = What.TALLY, self._voiders
         for record in records:
@@ -121,11 +123,11 @@ class Ledger(Sums):
             suits: whether records of this sort and way are asked for.
             cells: whether records that speak of such pieces are; all, without it, those that speak of none included.
         """
-        if self.packed is not None:
-            for place in self.packed.places(lambda manner: suits(manner.what, manner.way), cells):
-                if self.packed.id_at(place) not in self._unheld:
-                    yield self.packed.at(place)
-        for rid, record in self._fresh.items():
+        for packed in filter(None, (self.packed, self._fresh.packed)):
+            for place in packed.places(lambda manner: suits(manner.what, manner.way), cells):
+                if packed.id_at(place) not in self._unheld:
+                    yield packed.at(place)
+        for rid, record in self._fresh.loose.items():
             if not suits(record.what, record.way) or rid in self._unheld:
                 continue
             if cells is None or (record.cell is not None and cells(record.cell)):
@@ -176,7 +178,7 @@ class Ledger(Sums):
         rid = record.id
         if rid in self._records:
             return False
-        self._fresh[rid] = record
+        self._fresh.add(record)
         if record.voids is not None:
             self._voiders.setdefault(record.voids, []).append(rid)
             if self._break_ring(rid):

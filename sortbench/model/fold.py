@@ -77,7 +77,7 @@ class Fold(NamedTuple):
     manner_of: array[int]
     cell_of: array[int]
     quantity_of: array[int]
-    times: bytes
+    times: bytes | bytearray
     odd_times: Mapping[int, str]
     voids: Mapping[int, RecordId]
     labs: Mapping[int, Reading]

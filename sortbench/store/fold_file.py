@@ -106,7 +106,7 @@ def write_snapshot(path: Path, snapshot: Snapshot) -> None:
     """
     fold, texts = snapshot.fold, _Numbers()
     states = _Numbers()
-    columns: dict[str, array[Any] | bytes] = {
+    columns: dict[str, array[Any] | bytes | bytearray] = {
         "manner_of": fold.manner_of,
         "cell_of": fold.cell_of,
         "quantity_of": fold.quantity_of,
@@ -131,7 +131,7 @@ def write_snapshot(path: Path, snapshot: Snapshot) -> None:
         "labs": array(_REALS, (each for lab in fold.labs.values() for each in lab)),
     }
     assert list(columns) == list(_COLUMNS), "columns are written in the order in which they are read"
-    blocks = [column if isinstance(column, bytes) else _little(column).tobytes() for column in columns.values()]
+    blocks = [_little(column).tobytes() if isinstance(column, array) else column for column in columns.values()]
     head = {
         "made_by": _MADE_BY,
         "covered": dict(snapshot.covered),

@@ -7,6 +7,7 @@ from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from operator import attrgetter
 from typing import TYPE_CHECKING, overload
 
+from sortbench.engine.folding.packed_ids import PackedIds
 from sortbench.model.tally import Record, RecordId, What
 
 if TYPE_CHECKING:
@@ -35,7 +36,7 @@ class InTime(Sequence[RecordId]):
             if cut < len(order):  # a log of another machine came in between
                 late = by_time([*map(packed.at, order[cut:]), *late])
             self._cut, self._old = cut, None  # made when somebody asks for more than the last few
-        self._late = [record.id for record in late if record.what in whats]
+        self._late = PackedIds(record.id for record in late if record.what in whats)
 
     def append(self, rid: RecordId) -> None:
         """Put one more at the end."""

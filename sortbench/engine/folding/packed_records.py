@@ -42,7 +42,7 @@ class PackedRecords(Mapping[RecordId, Record]):
 
     def values(self) -> ValuesView[Record]:
         """All records, made one after the other."""
-        return _Made(self)
+        return Made(self, self.made)
 
     def made(self) -> Iterator[Record]:
         """All records in the order of the columns."""
@@ -129,7 +129,7 @@ class JoinedRecords(Mapping[RecordId, Record]):
 
     def values(self) -> ValuesView[Record]:
         """All records, packed ones made one after the other."""
-        return _Made(self)
+        return Made(self, self.made)
 
     def made(self) -> Iterator[Record]:
         """All records, those that came later at the end."""
@@ -137,12 +137,12 @@ class JoinedRecords(Mapping[RecordId, Record]):
         yield from self._fresh.values()
 
 
-class _Made(ValuesView[Record]):
+class Made(ValuesView[Record]):
     """Records in a row, which is quicker than to look each of them up by its id."""
 
-    def __init__(self, records: PackedRecords | JoinedRecords) -> None:
+    def __init__(self, records: Mapping[RecordId, Record], made: Callable[[], Iterator[Record]]) -> None:
         super().__init__(records)
-        self._all = records
+        self._made = made
 
     def __iter__(self) -> Iterator[Record]:
-        return self._all.made()
+        return self._made()
