@@ -25,9 +25,11 @@ from sortbench.desks.wash_desk import WashDesk
 from sortbench.desks.weigh_desk import Question, WeighDesk
 from sortbench.model.catalogue import Part
 from sortbench.model.grade import Grade
+from sortbench.model.library import SetList, Wanted
 from sortbench.model.lot import Spent
 from sortbench.model.weighing import Handful, Load
 from sortbench.store.folder import BenchFolder, Severity
+from sortbench.store.library import save_library
 from sortbench.upkeep import repair
 
 TARGETS_CSV = "code,name,rank,part,shade,quantity\nT-09,Bell Foundry,4,plate-2x4,red,5\nT-09,Bell Foundry,4,,red,x\n"
@@ -88,6 +90,7 @@ def make_template(scratch: Path) -> Path:
     with Bench.open(copy, ticking()) as bench:
         bench.enter("ar gr e *2")
         bench.add_part(Part("fence-1x4", "fence 1x4", "fence"))
+    save_library(copy, {"VW-06": SetList("VW-06", "Peat Tramway", (Wanted("turf cutter", "brown", 2),))})
     damaged = shutil.copytree(bench_folder, scratch / "damaged")
     spoil(damaged)
     return bench_folder
@@ -172,7 +175,7 @@ ACTS = (
     Act("statement", lambda bench, _: keep_files(bench, statement(bench, "T-01", clock=ticking()))),
     Act("export", lambda bench, beside: export(bench, beside / "exported")),
     Act("counts of a sheet", _sheet, many=True),
-    Act("merge", _merge, many=True, owns_up=lambda seen: bool(seen.refused)),
+    Act("merge", _merge, many=True, owns_up=lambda seen: bool(seen.refused or seen.lists.why)),
     Act("look again", lambda bench, _: bench.refresh()),
     Act("new bench", _new),
     Act("opening", lambda bench, _: Bench.open(bench.path, ticking()).close()),
