@@ -146,6 +146,6 @@ def _rim(title: Row, width: int) -> Row:
     return rim(title, "", width)
 
 
-@lru_cache(maxsize=512)
+@lru_cache(maxsize=128)
 def _beside(rows: tuple[Row, ...], room: tuple[int, ...]) -> Row:
     return beside(rows, room, _GAP)

@@ -28,7 +28,7 @@ from sortbench.tui.widgets.rows import RIM_START, Column, Row, Span, clip, colum
 if TYPE_CHECKING:
     from sortbench.engine.pace import Pace
 
-_kept = lru_cache(maxsize=1024)
+_kept = lru_cache(maxsize=256)
 """Most rows are the same from one key to the next: what was laid out once is not laid out again."""
 
 FULL = "✓"

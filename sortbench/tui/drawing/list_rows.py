@@ -32,7 +32,7 @@ def headings(layout: tuple[Column, ...], names: Sequence[str], width: int) -> Ro
     return columns(layout, [(name, "quiet") for name in names], width)
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=512)
 def local_time(at: str) -> str:
     """An RFC 3339 time as the clock on this wall shows it, ``2026-03-01 10:30:12``; as it stands if it is none."""
     try:

@@ -56,7 +56,7 @@ def key_rows(keys: tuple[tuple[str, str], ...], width: int) -> tuple[Row, ...]:
     return (*rows, joined(line)) if line else tuple(rows)
 
 
-@lru_cache(maxsize=512)
+@lru_cache(maxsize=128)
 def _slot(slot: SlotRow | None, width: int, tray: str) -> tuple[Row, Row]:
     layout = (Column(1), Column(1), Column(width - 4))
     if slot is None or not slot.name:

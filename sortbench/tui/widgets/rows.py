@@ -114,14 +114,14 @@ def bar_cells(value: int, total: int, width: int) -> int:
     return min(max(value * width // total, 1), width - 1)
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=512)
 def bar(value: int, total: int, width: int) -> Row:
     """A plain bar: how much of a total is there."""
     full = bar_cells(value, total, width)
     return _spans((STANDARD * full, "standard"), (EMPTY * (width - full), "empty"))
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=512)
 def fill_bar(standard: int, present: int, total: int, width: int, possible: int = 0) -> Row:
     """How far a target is filled: to standard, present below standard, possible and empty are told by glyph and style.
 
@@ -146,7 +146,7 @@ def fill_bar(standard: int, present: int, total: int, width: int, possible: int 
     )
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=512)
 def load_bar(count: int, capacity: int, width: int) -> Row:
     """How full a bin is. Over capacity the whole bar stands for the count, and what lies over the rim is marked so."""
     if count <= capacity:
