@@ -232,6 +232,8 @@ def library(ctx: click.Context, dropped: tuple[str, ...], as_json: bool) -> None
     with opened_bench(ctx) as bench:
         if dropped:
             say(f"no longer in the library: {', '.join(bench.identifying.drop(dropped))}")
+            if not as_json:
+                return
         lists = tuple(bench.identifying.library.values())
     if as_json:
         answer_mappings(
