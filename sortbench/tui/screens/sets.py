@@ -49,15 +49,11 @@ class SetsScreen(ListScreen):
         """What the line can be used for."""
         return "", "{sets.filter} filters · {sets.target} makes the list a target"
 
-    def on_mount(self) -> None:
-        """Take the keyboard; look once the frame stands."""
-        super().on_mount()
-        self._follow_soon()
-
     def on_screen_resume(self) -> None:
         """Something may have been counted meanwhile."""
         super().on_screen_resume()
-        self._follow_soon()
+        if self._view is not None or self._failure:
+            self._follow_soon()
 
     def bench_changed(self) -> None:
         """Another sitting counted something."""
@@ -128,6 +124,8 @@ class SetsScreen(ListScreen):
             self.show_about(about)
             self.panels["list"].show(() if self._failure else draw.READING)
             self.show_said(self._failure, "error")
+            if not self._failure:
+                self.call_after_refresh(self._follow_soon)  # not before people see what they wait for
             return
         if not self._rows:
             self.show_about(about)
