@@ -64,7 +64,7 @@ class IdentifyDesk:
         telling: int = 3,
         sought: int = 3,
         settle: bool = True,
-        wanted: Callable[[str, str], bool] | None = None,
+        among: Callable[[str, str], bool] | None = None,
     ) -> LotView:
         """The likeliest sets and what to look for next.
 
@@ -74,7 +74,7 @@ class IdentifyDesk:
             sought: kinds to look for, at most.
             settle: work everything out to the end; else only a few steps, for a screen that will ask again: what to
                 look for next is then worked out once nothing more was counted since it asked before.
-            wanted: by code and name, whether a list is asked about; None: all are.
+            among: by code and name, whether a list is asked about; None: all are.
 
         Raises:
             BenchError: the library is damaged.
@@ -83,7 +83,7 @@ class IdentifyDesk:
         mixture, is_fresh = self._followed(settle)
         from sortbench.engine.identify.evidence import view
 
-        seen = view(mixture, limit, telling, sought, None if is_fresh else self._sought, wanted)
+        seen = view(mixture, limit, telling, sought, None if is_fresh else self._sought, among)
         self._sought = seen.sought
         return seen
 

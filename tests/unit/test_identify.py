@@ -227,7 +227,7 @@ def test_lists_of_which_nothing_was_seen_are_told_of_where_they_are_asked_about(
     lists = [Listed(f"T-{n}", f"Set {n}", {kind(f"{n}-{m}"): 1 for m in range(20)}) for n in range(400)]
     mixture = counted(ListIndex(lists), {kind(f"7-{m}"): 1 for m in range(9)}, 200)
     assert [each.key for each in view(mixture).standings] == ["T-7"]
-    said = view(mixture, 3, wanted=lambda key, name: key.startswith("T-39") and name.startswith("Set"))
+    said = view(mixture, 3, among=lambda key, name: key.startswith("T-39") and name.startswith("Set"))
     assert (said.matching, said.lists) == (11, 400)
     assert [each.key for each in said.standings] == ["T-39", "T-390", "T-391"]
     assert all(each.chance < 0.1 and each.lines_seen == 0 for each in said.standings)

@@ -32,7 +32,7 @@ def view(
     telling: int = 3,
     sought: int = 3,
     before: tuple[Sought, ...] | None = None,
-    wanted: Callable[[str, str], bool] | None = None,
+    among: Callable[[str, str], bool] | None = None,
 ) -> LotView:
     """The likeliest lists and what to look for next, as far as effects are up to date.
 
@@ -44,15 +44,15 @@ def view(
         sought: kinds to look for, at most.
         before: what was to be looked for when that was last asked: what of it still was not counted is told again,
             which saves the time to work it out anew.
-        wanted: by key and name, whether a list is asked about; None: all are.
+        among: by key and name, whether a list is asked about; None: all are.
     """
     presence, any_of = mixture.presence(), mixture.any_of()
     numbers, lists = _ordered(mixture, presence, any_of), mixture.index.lists
-    if wanted is None:
+    if among is None:
         matching = len(numbers)
         numbers = numbers[mixture.lines_seen[numbers] > 0]
     else:
-        numbers = numbers[[wanted(lists[number].key, lists[number].name) for number in numbers.tolist()]]
+        numbers = numbers[[among(lists[number].key, lists[number].name) for number in numbers.tolist()]]
         matching = len(numbers)
     return LotView(
         mixture.counted,

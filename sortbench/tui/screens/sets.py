@@ -75,7 +75,7 @@ class SetsScreen(ListScreen):
     def _ask_desk(self) -> None:
         self._viewed = self.words
         try:
-            self._view = self.bench.identifying.view(limit=_SHOWN, settle=False, wanted=draw.by_words(self.words))
+            self._view = self.bench.identifying.view(limit=_SHOWN, settle=False, among=draw.by_words(self.words))
             self._failure = ""
         except SortbenchError as error:
             self._view, self._failure = None, str(error)
