@@ -219,6 +219,8 @@ class Receipt(NamedTuple):
         lines_done: ``Glasshouse, line 12`` that became complete.
         targets_done: names of targets that became complete.
         overflow: the bin it overflowed, empty if none; ``proposal`` how to split it.
+        ran_over: whether that bin was not yet over without these pieces.
+        all_done: whether one of the targets became complete, and with it every target that is not parked.
         spare: pieces of the kind no target needs, after this.
         total: pieces of the kind counted, after this.
     """
@@ -247,6 +249,8 @@ class Receipt(NamedTuple):
     """Kinds asked for by lines that lack fewer pieces now."""
     sought: str = ""
     """What these lines were waiting for: an order under way, or what could not be had."""
+    ran_over: bool = False
+    all_done: bool = False
 
 
 class Notice(NamedTuple):

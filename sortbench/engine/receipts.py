@@ -32,11 +32,12 @@ def make_receipt(picture: Picture, record: Record, gains: Sequence[Gain], note: 
     )
     if record.what is What.LINE:
         bin_label, crates = "", (Crate(record.target, _target_name(picture, record.target), 0, record.quantity),)
-    overflow, proposal = "", ""
+    overflow, proposal, ran_over = "", "", False
     if bin_label and (row := picture.bin_row(bin_label)).overflowing:
         overflow = bin_label
+        ran_over = _just_ran_over(picture, row, cell.part, record.quantity)
         # Working out a split takes longer than a tally: it is told when a bin runs over, then on the bins screen.
-        if _just_ran_over(picture, row, cell.part, record.quantity):
+        if ran_over:
             proposal = split_words(picture, bin_label)
     cells = picture.ledger.of_kind(kind) if kind else {}
     return Receipt(
@@ -59,6 +60,8 @@ def make_receipt(picture: Picture, record: Record, gains: Sequence[Gain], note: 
         total=picture.counted(kind) if kind else 0,
         target=record.target,
         note=note,
+        ran_over=ran_over,
+        all_done=bool(names) and all(each.complete for each in picture.fill.all() if not each.target.parked),
         fills=tuple(picture.fill[gain.target.code].lines[gain.number - 1].line.kind for gain in fuller),
     )
 

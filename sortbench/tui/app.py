@@ -55,6 +55,7 @@ class SortbenchApp(App[None], inherit_bindings=False):
         self.keymap = Keymap()
         """The keys in force."""
         self._problems: tuple[Problem, ...] = ()
+        self._rings = False
         if found is not None:
             self._take(found)
         self._open_bench = open_bench
@@ -72,6 +73,7 @@ class SortbenchApp(App[None], inherit_bindings=False):
     def _take(self, found: Found[Settings]) -> None:
         """Do as the user's settings say; what is wrong with them is told once the app stands."""
         self._problems = found.problems
+        self._rings = found.settings.feedback.bell
         if found.settings.keys:
             from sortbench.tui.remaps import keymap_of, problems
 
@@ -299,6 +301,11 @@ class SortbenchApp(App[None], inherit_bindings=False):
         from sortbench.tui.screens.commands import CommandsScreen
 
         self.push_screen(CommandsScreen(screen))
+
+    def ring(self) -> None:
+        """Ring the terminal's bell, if the user's settings say so."""
+        if self._rings:
+            self.bell()
 
     def leave(self) -> None:
         """End the app; everything counted is on disk already."""

@@ -23,7 +23,18 @@ from sortbench.model.tally import Fate, RecordId, What, place_words
 from sortbench.tui.drawing.list_rows import wrapped
 from sortbench.tui.drawing.words import condition, duration, joined, judged, plural, swatch
 from sortbench.tui.keymap import OWN_KEYS, Keymap
-from sortbench.tui.widgets.rows import RIM_START, Column, Row, Span, clip, columns, fill_bar, load_bar, widths
+from sortbench.tui.widgets.rows import (
+    RIM_START,
+    Column,
+    Row,
+    Span,
+    clip,
+    columns,
+    fill_bar,
+    load_bar,
+    row_width,
+    widths,
+)
 
 if TYPE_CHECKING:
     from sortbench.engine.pace import Pace
@@ -71,21 +82,22 @@ _IDLE_PAD = (
 )
 
 _EMPTY = (
-    "This bench knows no parts and shades yet. In a shell beside this app:",
-    "sortbench import targets LIST.csv",
-    "brings in a set's list and creates what it names; or",
-    "sortbench add shade red",
-    "and then + in front of an entry adds its part.",
+    "This bench knows no parts and shades yet.",
+    "{targets}, then {targets.add} begins: with a set's list from a file,",
+    "with its manual, or with nothing but the pile.",
+    "Then + in front of an entry adds a part not known yet.",
 )
-NO_TARGETS = (
-    "no targets yet: {targets.new} on the targets screen ({targets}) makes one, "
-    "`sortbench import targets FILE` brings some in",
-)
+NO_TARGETS = ("no targets yet: {targets}, then {targets.add} brings a list in from a file or begins one from a manual",)
 NO_BINS = ("no bins yet, pieces count all the same; `sortbench import bins FILE` puts bins up",)
 
 
-def head_row(name: str, held: Held, target_name: str, pieces: int, pace: Pace, pile: int | None, width: int) -> Row:
-    """The top line: how far the pile has got, what is held. Where it is too long, the pace and the name go first."""
+def head_row(
+    name: str, held: Held, target_name: str, pieces: int, pace: Pace, pile: int | None, width: int, news: Row = ()
+) -> Row:
+    """The top line: how far the pile has got, what is held. Where it is too long, the pace and the name go first.
+
+    News stand in the place of both, and further left where they find no room there.
+    """
     parts: list[Row] = [((_counted(pieces, pile), "strong"),)]
     if held.target:
         parts.append(((f" writing up {target_name} ", "held"),))
@@ -94,6 +106,9 @@ def head_row(name: str, held: Held, target_name: str, pieces: int, pace: Pace, p
     parts.append(((f" grade {held.grade.label} ", "held" if held.grade is not Grade.G5 else "quiet"),))
     if held.bin:
         parts.append(((f" into {held.bin} ", "held"),))
+    if news:
+        told = joined([*parts, news])
+        return clip(told if row_width(told) <= width else joined([parts[0], news, *parts[1:]]), width)
     if pace.per_minute is not None:
         parts.append(((_pace(pace), "quiet"),))
     parts.append(((name, "title"),))

@@ -20,6 +20,7 @@ from sortbench.tui.keys import Situation
 from sortbench.tui.messages import Changed, Entered, Left, Moved, Pasted, Repaint, Resumed, RowClicked, Struck
 from sortbench.tui.screens.bench_board import BenchBoard, Shown
 from sortbench.tui.screens.keyed import KeyedScreen
+from sortbench.tui.screens.news import News
 from sortbench.tui.widgets.entry_line import EntryLine
 from sortbench.tui.widgets.lines import Lines
 
@@ -74,6 +75,7 @@ class BenchScreen(KeyedScreen):
         self._begun = False
         self._settling = False
         self._wash: DueLine | None = None
+        self._news = News(self, self._draw_soon)
         self._stages: list[Callable[[], None]] = [self._open, self._lay_out_pad, self._index]
 
     def compose(self) -> ComposeResult:
@@ -262,6 +264,7 @@ class BenchScreen(KeyedScreen):
             self._pick(-1 if key == "up" else 1)
         elif key == "delete" and self._picked is not None:
             picked, self._picked = self._picked, None
+            self._news.let_go()
             self._do(lambda: self.bench.void(picked))
         elif key == "escape" and self._picked is not None:
             self._picked = None
@@ -309,6 +312,8 @@ class BenchScreen(KeyedScreen):
         }
         action = actions.get(command)
         if action is not None:
+            if action == bench.undo:
+                self._news.let_go()
             self._do(action)
             self._draw_soon()
 
@@ -323,6 +328,7 @@ class BenchScreen(KeyedScreen):
         self._error = ""
         if answer is not None:
             self._answer = answer
+            self._news.take(answer)
         return True
 
     # Drawing
@@ -371,6 +377,7 @@ class BenchScreen(KeyedScreen):
             self._error,
             self.entry.keypad,
             bool(self.entry.text),
+            self._news.row,
         )
         bench = self.bench if self.desk.is_open else None
         drawn = BenchBoard(bench, shown, self._wash, self._begun, self.desk.keymap)

@@ -55,6 +55,7 @@ class Shown(NamedTuple):
         error: why the last key did nothing; empty: it did.
         keypad: whether keys strike the keypad.
         typing: whether something stands on the entry line.
+        news: what happened and is worth more than one receipt.
     """
 
     results: Results
@@ -66,6 +67,7 @@ class Shown(NamedTuple):
     error: str
     keypad: bool
     typing: bool
+    news: Row = ()
 
     @property
     def kind(self) -> Kind | None:
@@ -128,7 +130,8 @@ class BenchBoard:
         # Held against the pile are only its own pieces: what was ordered and came is none of it.
         ledger, pile = bench.picture.ledger, bench.pile
         pieces = ledger.pieces if pile is None else ledger.of_pile
-        return draw.head_row(bench.path.name, bench.held, bench.target_name, pieces, bench.pace(), pile, width)
+        held, pace = bench.held, bench.pace()
+        return draw.head_row(bench.path.name, held, bench.target_name, pieces, pace, pile, width, self._shown.news)
 
     def _title_of(self, panel: Panel) -> Row:
         if panel.name == "bins" and self._wash is not None:

@@ -82,6 +82,9 @@ class Host(Protocol):
     def show_commands(self, screen: KeyedScreen) -> None:
         """Show all commands, to find one by words and have a screen do it."""
 
+    def ring(self) -> None:
+        """Ring the terminal's bell, if the user wants that."""
+
     def leave(self) -> None:
         """End the app."""
 
