@@ -35,7 +35,7 @@ def open_app(folder: Path) -> int:
 
         return Bench.open(folder)
 
-    return run_app(open_bench)
+    return run_app(open_bench, lambda: _commands(["demo"]))
 
 
 def app_settings() -> AppSettings:

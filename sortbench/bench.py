@@ -30,6 +30,7 @@ from sortbench.model.target import MAX_RANK, Target
 if TYPE_CHECKING:
     from sortbench.desks.crate_desk import CrateDesk
     from sortbench.desks.entry_desk import EntryDesk
+    from sortbench.desks.first_desk import FirstDesk
     from sortbench.desks.grade_desk import GradeDesk
     from sortbench.desks.identify_desk import IdentifyDesk
     from sortbench.desks.log_desk import LogRows
@@ -101,6 +102,18 @@ class Bench(Desk):
         from sortbench.desks.planning_desk import PlanningDesk
 
         return PlanningDesk(self)
+
+    @property
+    def is_bare(self) -> bool:
+        """Whether there is nothing on the bench to count with, and nothing was counted."""
+        return not (self.catalogue.parts or self.documents.targets or self.picture.ledger.records)
+
+    @cached_property
+    def first(self) -> FirstDesk:
+        """Ways to begin where nothing is on the bench."""
+        from sortbench.desks.first_desk import FirstDesk
+
+        return FirstDesk(self)
 
     @cached_property
     def identifying(self) -> IdentifyDesk:

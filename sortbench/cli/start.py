@@ -17,6 +17,8 @@ OpenApp = Callable[[Path], int]
 """Opens the terminal app on a bench folder; returns the exit code."""
 
 BENCH_VARIABLE = "SORTBENCH_BENCH"
+INNER = "bench"
+"""Folder for a new bench within one that holds other files, such as the lists that somebody brings."""
 
 
 def no_app(_: Path) -> int:
@@ -85,22 +87,38 @@ def start(named: Path | None, open_app: OpenApp, make_demo: Callable[[], int]) -
 
 def _offer(folder: Path, open_app: OpenApp, make_demo: Callable[[], int]) -> int:
     place = "the current folder" if folder == Path() else str(folder)
+    new = folder if _is_free(folder) else folder / INNER
+    there = "there" if new == folder else f"in its folder {INNER}"
     say(f"No bench lies in {place}. What now?")
-    say("  n  make a new bench there")
+    if is_bench(new):
+        say(f"  n  open the bench {there}")
+    else:
+        say(f"  n  make a new bench {there}")
     say("  d  open the demo, a filled bench in a folder of its own")
     say("  q  nothing")
     while True:
         answer = _ask("n, d or q? ")
         if answer in {"n", "new"}:
-            from sortbench.bench import Bench
+            if not is_bench(new):
+                from sortbench.bench import Bench
 
-            Bench.create(folder).close()
-            say(f"Made a bench in {folder.resolve()}.")
-            return open_app(folder)
+                Bench.create(new).close()
+                say(f"Made a bench in {new.resolve()}.")
+            return open_app(new)
         if answer in {"d", "demo"}:
             return make_demo()
         if answer in {"q", "quit", ""}:
             return 2
+
+
+def _is_free(folder: Path) -> bool:
+    """Whether a bench may be made in a folder: nothing else lies in it, or it is still to be made."""
+    try:
+        return next(folder.iterdir(), None) is None
+    except FileNotFoundError:
+        return True
+    except OSError:
+        return False
 
 
 def _ask(question: str) -> str:

@@ -28,6 +28,8 @@ if TYPE_CHECKING:
     from sortbench.model.tally import Cell
 
 FOLLOW_S = 0.5
+DEMO_INSTEAD = -1
+"""Return code of the app where somebody asked for the demo: no exit code of a program."""
 """Seconds between looks at what other sittings wrote."""
 TOLD_S = 12
 """Seconds for which something wrong with the settings is told."""
@@ -296,6 +298,16 @@ class SortbenchApp(App[None], inherit_bindings=False):
 
         self.push_screen(HelpScreen(place))
 
+    def show_welcome(self) -> None:
+        """Ways to begin, over the screen that asks for it."""
+        from sortbench.tui.screens.welcome import WelcomeScreen
+
+        self.push_screen(WelcomeScreen())
+
+    def open_demo(self) -> None:
+        """End the app; whoever started it opens the demo."""
+        self.exit(return_code=DEMO_INSTEAD)
+
     def show_commands(self, screen: KeyedScreen) -> None:
         """All commands, to find one by words and have a screen do it."""
         from sortbench.tui.screens.commands import CommandsScreen
@@ -312,11 +324,12 @@ class SortbenchApp(App[None], inherit_bindings=False):
         self.exit()
 
 
-def run_app(open_bench: Callable[[], Bench]) -> int:
+def run_app(open_bench: Callable[[], Bench], open_demo: Callable[[], int] | None = None) -> int:
     """Run the app on a bench with the user's settings, and close it in the end.
 
     Args:
         open_bench: opens the bench.
+        open_demo: builds the demo and runs the app on it; for who asks for it in place of the bench.
 
     Returns:
         The exit code for the shell.
@@ -336,4 +349,6 @@ def run_app(open_bench: Callable[[], Bench]) -> int:
     wrong = app.failure or app.fault
     if wrong is not None:
         raise wrong
+    if app.return_code == DEMO_INSTEAD:
+        return open_demo() if open_demo is not None else 0
     return app.return_code or 0

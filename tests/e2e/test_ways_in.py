@@ -30,14 +30,36 @@ def test_an_empty_folder_offers_a_new_bench(tmp_path: Path) -> None:
         person.send("what\r")
         person.wait_for(lambda t: t.screen_text().count("n, d or q?") == 2, PATIENCE)
         person.send("n\r")
+        person.wait_for("What do you have of the first set?", PATIENCE)
+        person.press("escape")
         wait_bench(person)
         assert shown_total(person) == 0
         assert leave(person) == 0 and restored(person)
     assert (tmp_path / "bench.json").exists()
     with at_terminal(cwd=tmp_path) as person:
-        wait_bench(person)
+        person.wait_for("What do you have of the first set?", PATIENCE)
         person.press("ctrl+q")
         assert person.wait(PATIENCE) == 0 and restored(person)
+
+
+def test_a_folder_with_lists_in_it_gets_its_bench_in_a_folder_of_its_own(tmp_path: Path) -> None:
+    (tmp_path / "glasshouse.csv").write_text("part,shade,quantity\nplate 2x4,red,3\n")
+    with at_terminal(cwd=tmp_path) as person:
+        person.wait_for("make a new bench in its folder bench", PATIENCE)
+        person.send("n\r")
+        person.wait_for("What do you have of the first set?", PATIENCE)
+        person.send("1")
+        person.send("glasshouse.csv\r")
+        person.wait_for("Bring this in?", PATIENCE)
+        person.send("y")
+        wait_bench(person)
+        assert leave(person) == 0
+    assert (tmp_path / "bench" / "bench.json").exists()
+    with at_terminal(cwd=tmp_path) as person:
+        person.wait_for("open the bench in its folder bench", PATIENCE)
+        person.send("n\r")
+        wait_bench(person)
+        assert leave(person) == 0
 
 
 def test_an_empty_folder_offers_the_demo(tmp_path: Path) -> None:

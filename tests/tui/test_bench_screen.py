@@ -395,6 +395,7 @@ async def test_an_empty_bench_says_how_to_begin(tmp_path: Path, size: tuple[int,
         app = SortbenchApp(lambda: bench)
         async with app.run_test(size=size) as pilot:
             await pilot.pause()
+            await press(pilot, "escape")
             assert "This bench knows no parts and shades yet" in " ".join(text(app).split())
             assert "no targets yet" in text(app)
             assert "no bins yet" in text(app)

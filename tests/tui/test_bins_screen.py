@@ -113,7 +113,8 @@ async def test_pieces_in_no_bin_are_told(app: SortbenchApp, filled: Bench) -> No
 async def test_without_bins_it_says_what_would_fill_it(empty_bench: Bench) -> None:
     app = SortbenchApp(lambda: empty_bench)
     async with app.run_test(size=(80, 24)) as pilot:
-        await press(pilot, "f4")
+        await pilot.pause()
+        await press(pilot, "escape", "f4")
         assert "sortbench import bins FILE" in text(app)
         await press(pilot, "s", "right", "down", "y", "end")
         assert "sortbench import bins FILE" in text(app)

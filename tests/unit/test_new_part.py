@@ -27,6 +27,9 @@ def made(words: str, held: str = "") -> tuple[str, Part]:
         ("trough 2x4 grey, early", "red", "grey, early", "trough-2x4", "other"),
         ("Wedge 2 × 4 WHITE", "", "white", "wedge-2x4", "wedge"),
         ("bell", "red", "red", "bell", "other"),
+        ("red trough 2x4", "", "red", "trough-2x4", "other"),
+        ("grey early trough 2x4", "red", "grey, early", "trough-2x4", "other"),
+        ("red trough white", "", "white", "red-trough", "other"),
     ],
 )
 def test_words_name_the_part_and_perhaps_its_shade(words: str, held: str, shade: str, code: str, family: str) -> None:
@@ -48,7 +51,7 @@ def test_a_shade_alone_is_a_name_for_the_held_shade() -> None:
 
 
 def test_without_a_shade_it_says_how_to_name_one() -> None:
-    with pytest.raises(DataError, match=r"Hold one first, or end the line with its name, as in \+trough wh white"):
+    with pytest.raises(DataError, match=r"Hold one first, or name it at the end of the line, as in \+trough wh white"):
         made("trough wh")
     with pytest.raises(DataError, match=r"trough 2x4 red"):
         made("trough 2x4")

@@ -10,14 +10,18 @@ from sortbench.model.catalogue import Catalogue, Part
 from sortbench.model.errors import DataError
 from sortbench.model.text import clean_name, shown
 
+_MOST_WORDS = 4
+"""Words that a shade's name has at most."""
+
 
 def part_from_words(
     words: str, catalogue: Catalogue, held_shade: str, shades: Callable[[str], list[str]]
 ) -> tuple[str, Part]:
     """The shade and the part that the words of a line name.
 
-    The line may end in a shade's own words (``trough 2x4 grey early``); else the held shade is meant. The family is
-    the first shape family among the words. A part that goes by those words already is taken as it is.
+    The line may end in a shade's own words (``trough 2x4 grey early``) or else begin with them (``red trough 2x4``);
+    where it does neither the held shade is meant. The family is the first shape family among the words. A part that
+    goes by those words already is taken as it is.
 
     Args:
         shades: names of the shades that words may mean, likeliest first.
@@ -27,24 +31,28 @@ def part_from_words(
     """
     all_words = words.split()
     shade, rest = held_shade, all_words
-    for count in range(min(4, len(all_words) - 1), 0, -1):
-        tail = " ".join(all_words[-count:])
-        exact = [name for name in catalogue.shades if tokens(name) == tokens(tail)]
+    longest = min(_MOST_WORDS, len(all_words) - 1)
+    ends = [(all_words[-count:], all_words[:-count]) for count in range(longest, 0, -1)]
+    starts = [(all_words[:count], all_words[count:]) for count in range(longest, 0, -1)]
+    for said, others in (*ends, *starts):
+        exact = [name for name in catalogue.shades if tokens(name) == tokens(" ".join(said))]
         if exact:
-            shade, rest = exact[0], all_words[:-count]
+            shade, rest = exact[0], others
             break
     if not rest:
         raise DataError("A new part needs a name.", "Write + and the words for its shape, as in +trough 2x4.")
     if not shade and not catalogue.shades:
         raise DataError(
-            "No shade is known yet.", "In a shell: `sortbench add shade red` makes one, `sortbench import shades` many."
+            "No shade is known yet.",
+            "F3, a and 3 begin with eleven plain ones; in a shell, `sortbench add shade red` makes one, "
+            "`sortbench import shades` many.",
         )
     if not shade:
         guesses = shades(all_words[-1])
         hint = f" {guesses[0]}" if guesses else " red"
         raise DataError(
             "In which shade is it?",
-            f"Hold one first, or end the line with its name, as in +{shown(' '.join(rest))}{hint}.",
+            f"Hold one first, or name it at the end of the line, as in +{shown(' '.join(rest))}{hint}.",
         )
     name = clean_name(" ".join(rest), "part name")
     known = part_index(catalogue.parts).find(name)

@@ -14,6 +14,7 @@ WAYS: dict[Place, tuple[str, ...]] = {
     "pad": ("bench", "pad"),
     "targets": ("targets",),
     "sets": ("targets", "targets.sets"),
+    "welcome": ("targets", "targets.add"),
     "bins": ("bins",),
     "spot": ("bins", "bins.spot"),
     "recount": ("bins", "bins.recount"),

@@ -115,6 +115,8 @@ class BenchScreen(KeyedScreen):
         if self.desk.is_open:
             self.bench.lookup.warm()
             self.desk.settle()
+            if self.bench.is_bare and self.app.screen is self:
+                self.desk.show_welcome()
             self.call_later(self._tell_wash)  # keys that wait come first
 
     def _tell_wash(self) -> None:

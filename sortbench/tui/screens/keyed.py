@@ -76,6 +76,12 @@ class Host(Protocol):
     def show_records(self) -> None:
         """Show how fast the sittings went over the screen that asks for it."""
 
+    def show_welcome(self) -> None:
+        """Show ways to begin over the screen that asks for it."""
+
+    def open_demo(self) -> None:
+        """End the app, and let the demo be opened in its place."""
+
     def show_help(self, place: Place) -> None:
         """Show all keys of a place."""
 

@@ -70,6 +70,8 @@ class TargetsScreen(ListScreen):
             self.desk.show_pick(target.code)
         elif name == "statement" and (target := self._target) is not None:
             self.desk.show_statement(target.code)
+        elif name == "add":
+            self.desk.show_welcome()
         elif name == "plan":
             self.desk.show_plan()
         elif name == "sets":
