@@ -35,7 +35,15 @@ def open_app(folder: Path) -> int:
 
         return Bench.open(folder)
 
-    return run_app(open_bench, lambda: _commands(["demo"]))
+    return run_app(open_bench, lambda: _commands(["demo"]), _tell)
+
+
+def _tell(summary: tuple[str, ...]) -> None:
+    """Say what a sitting did, and how to see it again."""
+    if summary:
+        from sortbench.cli.say import say
+
+        say("\n".join((*summary, "`sortbench sitting` says it again.")))
 
 
 def app_settings() -> AppSettings:

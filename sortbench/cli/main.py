@@ -41,6 +41,7 @@ COMMANDS = {
     "spot": ("sortbench.cli.spot:spot", "Look at some pieces of a bin: is the count good?"),
     "recount": ("sortbench.cli.recount:recount", "A second person counts a bin blindly; compare."),
     "log": ("sortbench.cli.log:log", "Every record, who voided what."),
+    "sitting": ("sortbench.cli.sitting:sitting", "What a sitting did: counted, filled, overflowed."),
     "records": ("sortbench.cli.records:records", "How fast it went, by way of entry; what was put right."),
     "report": ("sortbench.cli.report:report", "The whole bench as a page to look at or print."),
     "pile": ("sortbench.cli.pile:pile", "Say how large the pile is, or ask."),

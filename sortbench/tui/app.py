@@ -23,6 +23,7 @@ from sortbench.tui.screens.keyed import KeyedScreen
 
 if TYPE_CHECKING:
     from sortbench.bench import Bench
+    from sortbench.desks.summary_desk import Stand
     from sortbench.engine.board import Notice
     from sortbench.model.settings import Found, Problem, Settings
     from sortbench.model.tally import Cell
@@ -58,6 +59,7 @@ class SortbenchApp(App[None], inherit_bindings=False):
         """The keys in force."""
         self._problems: tuple[Problem, ...] = ()
         self._rings = False
+        self._stand: Stand | None = None
         if found is not None:
             self._take(found)
         self._open_bench = open_bench
@@ -102,10 +104,24 @@ class SortbenchApp(App[None], inherit_bindings=False):
         if self._bench is None and self.failure is None:
             try:
                 self._bench = self._open_bench()
+                from sortbench.desks.summary_desk import stand_of
+
+                self._stand = stand_of(self._bench.picture)
             except SortbenchError as error:
                 self.failure = error
                 self.exit(return_code=error.exit_code)
         return self._bench is not None
+
+    def summary(self) -> tuple[str, ...]:
+        """What this sitting did, in a few lines; none where nothing was counted."""
+        if self._bench is None or self._stand is None:
+            return ()
+        from sortbench.desks.summary_desk import summary_now
+        from sortbench.papers.summary_words import summary_lines
+
+        found = summary_now(self._bench, self._stand)
+        due = self._bench.due_line() if found is not None else None
+        return summary_lines(found, due.words if due is not None else "") if found is not None else ()
 
     def close_bench(self) -> None:
         """End the sitting."""
@@ -324,12 +340,17 @@ class SortbenchApp(App[None], inherit_bindings=False):
         self.exit()
 
 
-def run_app(open_bench: Callable[[], Bench], open_demo: Callable[[], int] | None = None) -> int:
+def run_app(
+    open_bench: Callable[[], Bench],
+    open_demo: Callable[[], int] | None = None,
+    tell: Callable[[tuple[str, ...]], None] | None = None,
+) -> int:
     """Run the app on a bench with the user's settings, and close it in the end.
 
     Args:
         open_bench: opens the bench.
         open_demo: builds the demo and runs the app on it; for who asks for it in place of the bench.
+        tell: is told what the sitting did, once the terminal is a shell's again; not where the app was sent away.
 
     Returns:
         The exit code for the shell.
@@ -344,6 +365,9 @@ def run_app(open_bench: Callable[[], Bench], open_demo: Callable[[], int] | None
     app = SortbenchApp(open_bench, settings_if_any())
     try:
         app.run()
+        if tell is not None and not (app.failure or app.fault or app.return_code):
+            with suppress(SortbenchError, OSError):  # nothing hangs on it, and the sitting must end
+                tell(app.summary())
     finally:
         app.close_bench()
     wrong = app.failure or app.fault

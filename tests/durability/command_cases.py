@@ -205,6 +205,7 @@ READING = (
     Call("recount list", ""),
     Call("log", ""),
     Call("records", ""),
+    Call("sitting", ""),
     Call("report", "--json"),
     Call("pile", ""),
     Call("merge", "laptop --take ours --dry-run"),

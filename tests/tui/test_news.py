@@ -60,3 +60,14 @@ async def test_the_bell_rings_only_where_the_settings_want_it(bench: Bench) -> N
         await told(app, *FUNICULAR)
         bench.undo()
     assert rung == [True]
+
+
+async def test_in_the_end_the_app_says_what_the_sitting_did(app: SortbenchApp, bench: Bench) -> None:
+    async with app.run_test(size=(100, 30)) as pilot:
+        await press(pilot, "f2")
+        assert app.summary() == ()
+        for entry in (*FUNICULAR, "wh pl 24 @B1 *9"):
+            await enter(pilot, entry)
+        said = app.summary()
+    assert said[0].startswith(f"Sitting {bench.sitting.id}: 15 pieces in 2 tallies")
+    assert said[1:] == ("  filled: Funicular Halt complete, 2 of 2; Glasshouse 0 to 4 of 15", "  overflowed: B1, 5 over")

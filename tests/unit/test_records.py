@@ -193,3 +193,12 @@ def test_sittings_together_have_no_course_and_one_rate() -> None:
 @pytest.mark.parametrize(("seconds", "words"), [(0, "0:00:00"), (59.6, "0:01:00"), (36_061, "10:01:01")])
 def test_spans_read_as_on_a_clock(seconds: float, words: str) -> None:
     assert span(seconds) == words
+
+
+def test_what_opens_a_log_leaves_no_first_tally_that_took_no_time() -> None:
+    records = [Record(RecordId(FIRST, 1), at(0), What.OPEN)]
+    records += [Record(RecordId(FIRST, 2 + n), at(4 * n), What.TALLY, PLATE, 1, way="pad") for n in range(61)]
+    ledger = Ledger(records)
+    rate_of = figures_of(steps_of(records, ledger.holds))[1].rate
+    # 60 gaps of four seconds, a piece each. The first tally has no time of its own: its record opened the log.
+    assert (rate_of.timed, rate_of.per_minute) == (60, pytest.approx(15.0))

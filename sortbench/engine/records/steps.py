@@ -97,6 +97,7 @@ def _steps(
     records: Sequence[Record], stands: dict[RecordId, int], holds: Callable[[RecordId], bool], pause_s: float
 ) -> Iterable[Step]:
     last: float | None = None
+    opened = False
     for record in records:
         at_s = seconds_of(record.at)
         passed = None if at_s is None or last is None else at_s - last
@@ -106,6 +107,9 @@ def _steps(
             gap, jumped = None, True
         elif passed is not None and passed > pause_s:
             gap, pause = None, passed
+        elif passed == 0 and opened:
+            gap = None  # what opens a log is written beside the first record and bears its time: no work lies between
+        opened = record.what is What.OPEN
         way = _entry_way(record.way) if record.what is What.TALLY and _is_entry(record) else ""
         pieces, touched = 0, False
         if way:
