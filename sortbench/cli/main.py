@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 
 import click
 
@@ -58,6 +59,7 @@ Examples:
   cd autumn-lot
   sortbench import targets lists.csv  bring in what is to be completed
   sortbench                           count in the app
+  sortbench --plain                   count line by line, as a screen reader likes it
   sortbench tally 'pl 2x4 wh *12'     count from the shell
   sortbench export sheet              hand the counts on
 
@@ -82,16 +84,25 @@ Data goes to standard output, all other words to standard error. Every command t
     epilog=EPILOG,
     context_settings={"help_option_names": ["-h", "--help"]},
 )
+@click.option(
+    "--plain", is_flag=True, help="Count line by line, without a screen: for screen readers, slow links, pipes."
+)
 @click.version_option(__version__, prog_name="sortbench", message="%(prog)s %(version)s")
 @click.pass_context
-def cli(ctx: click.Context) -> int | None:
+def cli(ctx: click.Context, plain: bool) -> int | None:
     """Count a drying pile of construction bricks back into complete sets.
 
     Without a command, the app opens on the bench in the current folder.
     """
     if ctx.invoked_subcommand is not None:
+        if plain:
+            raise click.UsageError(f"--plain is about counting; {ctx.invoked_subcommand} is plain already.", ctx)
         return None
     current = session(ctx)
+    if plain:
+        from sortbench.cli.plain import run_plain
+
+        return run_plain(current.folder or folder_from_environment() or Path())
     return start(current.folder or folder_from_environment(), current.open_app, lambda: open_demo(ctx))
 
 

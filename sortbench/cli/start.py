@@ -61,7 +61,7 @@ def require_terminal() -> None:
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
         raise UsageError(
             "The app needs a terminal, and there is none here.",
-            "In a script use the commands: `sortbench --help` lists them.",
+            "In a script use the commands, which `sortbench --help` lists, or `sortbench --plain`.",
         )
 
 

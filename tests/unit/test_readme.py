@@ -8,7 +8,9 @@ from pathlib import Path
 import click
 import pytest
 
+from sortbench.bench import Bench
 from sortbench.cli.main import COMMANDS, cli
+from sortbench.cli.plain import PlainMode
 from tests.readme_tables import README, with_tables
 
 TEXT = README.read_text(encoding="utf-8")
@@ -37,7 +39,7 @@ def test_every_command_that_the_readme_names_exists() -> None:
 
 def test_every_option_that_the_readme_names_exists() -> None:
     context = click.Context(cli)
-    known = {"--help", "--version"}
+    known = {option for parameter in (*cli.params, click.Option(["--help"])) for option in parameter.opts}
     pending = [cli.get_command(context, name) for name in cli.list_commands(context)]
     while pending:
         command = pending.pop()
@@ -47,6 +49,15 @@ def test_every_option_that_the_readme_names_exists() -> None:
             pending += [command.get_command(context, name) for name in command.list_commands(context)]
     code = " ".join(re.findall(r"`([^`]+)`|^(?:sortbench.*)$", TEXT, re.M))
     assert set(re.findall(r"--[a-z][a-z-]+", code)) <= known
+
+
+def test_the_sitting_in_line_mode_goes_as_it_stands_there(bench: Bench) -> None:
+    told = re.search(r"<!-- plain -->\n```text\n(.+?)```", TEXT, re.S)
+    assert told
+    mode, said = PlainMode(bench, person=True), ""
+    for line in re.findall(r"^> (.+)$", told[1], re.M):
+        said += "".join(f"{each}\n" for each in (f"> {line}", *mode.answer(line)))
+    assert told[1] == said
 
 
 def test_the_licence_closes_it() -> None:

@@ -44,8 +44,8 @@ def part_from_words(
     if not shade and not catalogue.shades:
         raise DataError(
             "No shade is known yet.",
-            "F3, a and 3 begin with eleven plain ones; in a shell, `sortbench add shade red` makes one, "
-            "`sortbench import shades` many.",
+            "F3, a and 3 begin with eleven plain ones, in line mode the word begin does; in a shell, "
+            "`sortbench add shade red` makes one, `sortbench import shades` many.",
         )
     if not shade:
         guesses = shades(all_words[-1])
