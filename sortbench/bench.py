@@ -293,3 +293,9 @@ class Bench(Desk):
         from sortbench.desks.log_desk import LogRows
 
         return LogRows(self)
+
+    def hour_back(self, rows: Sequence[RecordRow], place: int) -> int:
+        """Where one comes to an hour earlier in records, newest first: :func:`sortbench.desks.log_desk.hour_back`."""
+        from sortbench.desks.log_desk import hour_back
+
+        return hour_back(rows, place, self._clock())

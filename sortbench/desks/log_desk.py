@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterator, Mapping, Sequence
+from datetime import datetime, timedelta
 from typing import overload
 
 from sortbench.desk import Desk
@@ -59,3 +61,27 @@ class RowsById(Mapping[RecordId, RecordRow]):
 
     def __iter__(self) -> Iterator[RecordId]:
         return iter(self._bench.picture.ledger.records)
+
+
+def hour_back(rows: Sequence[RecordRow], place: int, now: datetime) -> int:
+    """Where in the log one comes to an hour earlier.
+
+    Args:
+        rows: records, newest first; at least one.
+        place: place of a record among them, from 0.
+        now: the hour is reckoned from here where ``place`` is the newest record's, so that "an hour ago" is just that.
+            Elsewhere, and where the newest record is older than that or later than now, it is reckoned from the record.
+
+    Returns:
+        Place of the newest record that is at least an hour older; the last place if there is none.
+    """
+
+    def seconds_back(row: RecordRow) -> float:
+        return -datetime.fromisoformat(row.at).timestamp()
+
+    def at_least(seconds: float) -> int:
+        return min(bisect_left(rows, seconds, lo=place, key=seconds_back), len(rows) - 1)
+
+    hour, here = timedelta(hours=1).total_seconds(), seconds_back(rows[place])
+    found = at_least(hour + min(-now.timestamp(), here)) if place == 0 else place
+    return found if found > place else at_least(hour + here)

@@ -48,6 +48,7 @@ LIST_COMMANDS: tuple[Command, ...] = (
     _BINS("yes", "y", "yes", "Yes, split the bin."),
     _BINS("weigh", "w", "weigh", "Count more pieces by weight: of the kind under the cursor, or others.", rank=4),
     _LOG("filter", "/", "filter", "Show only records that hold the words typed.", rank=2),
+    _LOG("hour-back", "h", "hour back", "To what was noted an hour ago; from there, one hour further back."),
     _LOG("void", "delete", "void", "Void the selected record; asks for y first. The log keeps both.", rank=3),
     _LOG("yes", "y", "yes", "Yes, void the record."),
     _RECONCILE("further", "right", "further in", "From the crates to the lines, then to the pieces."),

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
 
 import pytest
 
@@ -13,9 +14,12 @@ from sortbench.tui.app import SortbenchApp
 from sortbench.tui.drawing import log_rows
 from sortbench.tui.screens.bench import BenchScreen
 from sortbench.tui.screens.log import LogScreen
+from tests.small_bench import ticking
+from tests.tui.conftest import furnish
 from tests.tui.looking import line_with, lines, press, text
 
 PLATE = Kind("plate-2x4", "white")
+ARCH = Kind("arch-1x6x2", "brick red")
 
 
 def rows(app: SortbenchApp) -> list[str]:
@@ -123,6 +127,22 @@ async def test_voiding_within_a_filter_voids_what_is_shown(app: SortbenchApp, co
         await press(pilot, "f5", *"/plate", "enter", "delete", "y")
         assert counted.picture.counted(PLATE) == 0
         assert counted.picture.ledger.pieces == 2
+
+
+async def test_back_by_the_hour_within_what_a_filter_shows(tmp_path: Path) -> None:
+    start = datetime.now(UTC) - timedelta(minutes=65)
+    with furnish(Bench.create(tmp_path / "bench", ticking(start, seconds=30))) as bench:
+        for number in range(60):
+            bench.count(PLATE if number % 2 else ARCH, number + 1)
+    app = SortbenchApp(lambda: Bench.open(tmp_path / "bench"))
+    async with app.run_test(size=(140, 30)) as pilot:
+        await press(pilot, "f5", *"/plate", "enter", "h")
+        chosen = line_with(app, "▸")
+        at = datetime.fromisoformat(" ".join(chosen.split()[2:4])).astimezone()
+        assert timedelta(minutes=60) <= datetime.now(UTC) - at <= timedelta(minutes=63)
+        assert "plate" in chosen
+        await press(pilot, "h", "delete", "y")
+        assert "voided: 2 × plate 2x4 white" in text(app), "there is none that is older, so this is the oldest"
 
 
 async def test_own_and_other_sittings_are_told_apart(app: SortbenchApp, counted: Bench) -> None:

@@ -30,13 +30,20 @@ class LogScreen(ListScreen):
         """Records in view."""
         return len(self._shown)
 
+    @property
+    def resting(self) -> tuple[str, str]:
+        """What the line can be used for, and the quick way back in time."""
+        return "", "{log.filter} filters · {log.hour-back} goes an hour back"
+
     def bench_changed(self) -> None:
         """Another sitting wrote records."""
         self._stale = True
         super().bench_changed()
 
     def run_own(self, name: str) -> None:
-        """Void the record under the cursor, once that is agreed to; or show how fast it went."""
+        """Void the record under the cursor, once that is agreed to; go back by an hour; or show how fast it went."""
+        if name == "hour-back" and self._shown:
+            self.cursor = self.bench.hour_back(self._shown, self.cursor)
         if name == "records":
             self.desk.show_records()
         if name == "void" and self._shown:
