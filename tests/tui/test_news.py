@@ -70,4 +70,7 @@ async def test_in_the_end_the_app_says_what_the_sitting_did(app: SortbenchApp, b
             await enter(pilot, entry)
         said = app.summary()
     assert said[0].startswith(f"Sitting {bench.sitting.id}: 15 pieces in 2 tallies")
-    assert said[1:] == ("  filled: Funicular Halt complete, 2 of 2; Glasshouse 0 to 4 of 15", "  overflowed: B1, 5 over")
+    assert said[1:] == (
+        "  filled: Funicular Halt complete, 2 of 2; Glasshouse 0 to 4 of 15",
+        "  overflowed: B1, 5 over",
+    )

@@ -76,6 +76,16 @@ async def test_left_and_right_switch_targets_and_stop_at_the_ends(app: Sortbench
         assert "Glasshouse" in lines(app)[0]
 
 
+async def test_a_digit_shows_the_target_of_that_place(app: SortbenchApp) -> None:
+    async with app.run_test(size=(120, 30)) as pilot:
+        await press(pilot, "f3", "2")
+        assert "Funicular Halt" in lines(app)[0]
+        await press(pilot, "1")
+        assert "Glasshouse" in lines(app)[0]
+        await press(pilot, "9")
+        assert "2 of 2" in lines(app)[0], "the last one where there are fewer"
+
+
 async def test_the_cursor_moves_and_its_line_is_told_in_full(app: SortbenchApp) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await press(pilot, "f3", "down", "down")

@@ -62,7 +62,9 @@ class TargetsScreen(ListScreen):
     def run_own(self, name: str) -> None:
         """Switch targets, show short lines only, write up a list, pick."""
         if name in ("next", "previous"):
-            self._switch(1 if name == "next" else -1)
+            self._switch(self._place + (1 if name == "next" else -1))
+        elif name.startswith("to-"):
+            self._switch(int(name.removeprefix("to-")) - 1)
         elif name == "short":
             self._only_short = not self._only_short
             self.cursor = 0
@@ -92,9 +94,10 @@ class TargetsScreen(ListScreen):
     def _target(self) -> TargetRow | None:
         return self._targets[self._place] if self._targets else None
 
-    def _switch(self, by: int) -> None:
+    def _switch(self, place: int) -> None:
+        """Show the target of a place, from 0; the first or the last one where there is none so far."""
         if self._targets:
-            place = max(0, min(len(self._targets) - 1, self._place + by))
+            place = max(0, min(len(self._targets) - 1, place))
             self._code, self.cursor = self._targets[place].code, 0
 
     def look(self) -> None:
