@@ -22,6 +22,11 @@ os.environ["SORTBENCH_SETTINGS"] = str(Path(__file__).parent / "no-such-settings
 collect_ignore_glob = ["e2e/*", "durability/*"] if sys.platform == "win32" else []
 
 
+def pytest_xdist_auto_num_workers() -> int:
+    """One process more than there are processors, for programs in terminals are waited for; five at most."""
+    return min((os.cpu_count() or 1) + 1, 5)
+
+
 @pytest.fixture
 def bench_folder(tmp_path: Path) -> Path:
     """The folder of a small bench, nothing counted."""
