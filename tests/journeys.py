@@ -16,8 +16,9 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import NamedTuple
 
-from tests.small_bench import ticking
+from tests.small_bench import make_folder, ticking
 from tests.terminal import Terminal
+from tests.working import Clock
 
 ROOT = Path(__file__).parents[1]
 PATIENCE_S = 30.0
@@ -30,6 +31,8 @@ MANUAL_LIST = (
     "T-02;Gewächshaus;1987;hinge 1x2;grau, früh;2\r\n"
 )
 """A list as a spreadsheet in German writes it: semicolons, Windows-1252, headers of its own."""
+WRONG_MINUTE = 62
+"""How many minutes ago the one wrong tally among many like it was counted."""
 
 
 class Keyboard:
@@ -124,6 +127,11 @@ def _a_list(place: Path) -> tuple[str, ...]:
     return ()
 
 
+def _a_bench_and_a_list(place: Path) -> tuple[str, ...]:
+    make_folder(place)
+    return _a_list(place)
+
+
 _demo: list[Path] = []
 
 
@@ -154,6 +162,19 @@ def _an_hour_ago(place: Path) -> tuple[str, ...]:
         for _ in range(100):
             bench.enter("brick 1x2 red")
     return running
+
+
+def _one_of_many_an_hour_ago(place: Path) -> tuple[str, ...]:
+    """A piece each minute, for the last hour and a bit; the one of 62 minutes ago was no 40 pieces; open."""
+    from sortbench.bench import Bench
+
+    # A second behind the minute, so that the journey has the rest of it to play in.
+    clock = Clock(datetime.now(UTC) - timedelta(minutes=70, seconds=1))
+    with Bench.open(make_folder(place / "bench"), clock) as bench:
+        for minute in range(70, 0, -1):
+            bench.enter("plate 2x4 red *40" if minute == WRONG_MINUTE else "plate 2x4 red")
+            clock.wait(60)
+    return "--bench", "bench"
 
 
 # The errands
@@ -200,6 +221,13 @@ def _first_piece_by_a_list(hands: Keyboard) -> None:
     hands.see("✓ 1 ×", "1 piece ", "1/15")
 
 
+def _import_by_command(hands: Keyboard) -> None:
+    hands.type("sortbench import targets list.csv\r")
+    hands.see("Write this to the bench? [y/N]:", "windows-1252, cells parted by ;")
+    hands.type("y\r")
+    hands.see("Done, targets:")
+
+
 def _split(hands: Keyboard) -> None:
     hands.press("f4")
     hands.see("▲ B13 overflows")
@@ -218,6 +246,39 @@ def _void(hands: Keyboard) -> None:
     hands.see("Void record")
     hands.type("y")
     hands.see("voided: 40 × rake")
+
+
+def _void_one_of_many(hands: Keyboard) -> None:
+    hands.press("f5")
+    hands.see("newest first")
+    hands.type("h")
+    hands.press("down", "down")
+    hands.see("counted 40 × plate 2x4")
+    hands.press("delete")
+    hands.see("Void record")
+    hands.type("y")
+    hands.see("voided: 40 × plate 2x4 red")
+
+
+def _regrade_the_last(hands: Keyboard) -> None:
+    hands.press("f8")
+    hands.see("slope 45 2x2 · white, grade 4 (B12)")
+    hands.type("3")
+    hands.see("slope 45 2x2 · white, grade 3 (B12)")
+
+
+def _which_bin(hands: Keyboard) -> None:
+    hands.type("pl24w")
+    hands.see("▸ w plate 2x4      white        B12")
+
+
+def _pick(hands: Keyboard) -> None:
+    hands.press("f3")
+    hands.see("Glasshouse · 1987")
+    hands.type("p")
+    hands.see("0/463 picked", "▸ □ B1")
+    hands.press("enter")
+    hands.see("1/463 picked", "picked: 1 × brick 1x4")
 
 
 def _missing_for_the_first(hands: Keyboard) -> None:
@@ -239,9 +300,14 @@ def _missing_for_the_last(hands: Keyboard) -> None:
 JOURNEYS = (
     Journey("empty folder to the first piece, nothing but the pile", _nothing, _first_piece_of_a_pile, 28, 62),
     Journey("empty folder, a manual: its first line, then a piece", _nothing, _first_piece_by_a_manual, 65, 102),
-    Journey("a foreign CSV to the first piece of its set", _a_list, _first_piece_by_a_list, 33, 104),
+    Journey("a foreign CSV to the first piece of its set", _a_list, _first_piece_by_a_list, 33, 88),
+    Journey("a foreign CSV onto a bench, from the shell", _a_bench_and_a_list, _import_by_command, 36, 36),
     Journey("split a bin that overflows", _open_demo, _split, 3, 3),
     Journey("void an entry of an hour ago", _an_hour_ago, _void, 9, 9),
+    Journey("void one of many like it, of an hour ago", _one_of_many_an_hour_ago, _void_one_of_many, 6, 13),
+    Journey("correct the last piece's grade: 3, not 4", _open_demo, _regrade_the_last, 2, 2),
+    Journey("which bin does a white plate 2x4 go into?", _open_demo, _which_bin, 5, 5),
+    Journey("pick the first of Glasshouse's pieces", _open_demo, _pick, 3, 3),
     Journey("what is still missing for Glasshouse?", _open_demo, _missing_for_the_first, 2, 2),
     Journey("what is still missing for the sixth target?", _open_demo, _missing_for_the_last, 3, 7),
 )
