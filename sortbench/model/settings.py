@@ -15,6 +15,8 @@ from sortbench.model.text import shown
 
 KEYS = "keys"
 """The table of keys by command id; whether such a command and such a key exist, the app alone can say."""
+THEMES = ("dark", "light", "high-contrast", "colour-safe")
+"""The app's own themes by name."""
 
 
 class Problem(NamedTuple):
@@ -91,7 +93,7 @@ class Looks:
         theme: name of the theme; empty where the app chooses.
     """
 
-    theme: str = setting("", 'The theme; "" leaves it to the app.')
+    theme: str = setting("", f'The theme: {", ".join(THEMES)}; "" leaves it to the app.', one_of=("", *THEMES))
 
 
 @dataclass(frozen=True, slots=True)

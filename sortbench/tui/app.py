@@ -20,6 +20,7 @@ from sortbench.tui.keymap import Keymap
 from sortbench.tui.keys import Place
 from sortbench.tui.screens.bench import BenchScreen
 from sortbench.tui.screens.keyed import KeyedScreen
+from sortbench.tui.theme_choice import first_theme, next_theme, wants_no_colour
 
 if TYPE_CHECKING:
     from sortbench.bench import Bench
@@ -54,7 +55,10 @@ class SortbenchApp(App[None], inherit_bindings=False):
     NOTIFICATION_TIMEOUT: ClassVar[float] = 6
 
     def __init__(self, open_bench: Callable[[], Bench], found: Found[Settings] | None = None) -> None:
-        super().__init__()
+        if not wants_no_colour():
+            os.environ.pop("NO_COLOR", None)  # Textual takes one that is empty for a wish as well
+        # Where no colours are wanted none are sent; Textual would make greys of them.
+        super().__init__(ansi_color=True if wants_no_colour() else None)
         self.keymap = Keymap()
         """The keys in force."""
         self._problems: tuple[Problem, ...] = ()
@@ -70,9 +74,7 @@ class SortbenchApp(App[None], inherit_bindings=False):
         """Why the bench did not open; the app leaves at once then."""
         self.fault: Exception | None = None
         """What went wrong inside the program; the app leaves at once then."""
-        if os.environ.get("NO_COLOR") and self.theme.startswith("ansi"):
-            # An ansi theme without colours paints black on black.
-            self.theme = "textual-dark"
+        first_theme(self, found.settings.looks.theme if found is not None else "")
 
     def _take(self, found: Found[Settings]) -> None:
         """Do as the user's settings say; what is wrong with them is told once the app stands."""
@@ -329,6 +331,10 @@ class SortbenchApp(App[None], inherit_bindings=False):
         from sortbench.tui.screens.commands import CommandsScreen
 
         self.push_screen(CommandsScreen(screen))
+
+    def next_theme(self) -> None:
+        """Go on to the next theme, and keep it for the next start."""
+        next_theme(self)
 
     def ring(self) -> None:
         """Ring the terminal's bell, if the user's settings say so."""

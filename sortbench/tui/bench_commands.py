@@ -40,6 +40,7 @@ BENCH_COMMANDS: tuple[Command, ...] = (
         "everywhere",
     ),
     Command("commands", ("ctrl+p", ":"), "find", "Find a command by words and do it.", "everywhere"),
+    Command("theme", ("ctrl+t",), "theme", "The next theme: dark, light, high contrast, colour-safe.", "everywhere"),
     Command("leave", ("f10", "ctrl+q"), "leave", "Leave. Everything counted is on disk already.", "everywhere", rank=6),
     Command("undo", ("ctrl+z",), "undo", "Undo the last tally, then the one before.", "bench", no_last),
     Command("bench.wash", ("f9",), "wash again", "Set the last piece aside for another wash.", "bench", no_last),

@@ -88,6 +88,9 @@ class Host(Protocol):
     def show_commands(self, screen: KeyedScreen) -> None:
         """Show all commands, to find one by words and have a screen do it."""
 
+    def next_theme(self) -> None:
+        """Go on to the next theme, and keep it for the next start."""
+
     def ring(self) -> None:
         """Ring the terminal's bell, if the user wants that."""
 
@@ -150,6 +153,7 @@ class KeyedScreen(Screen[None]):
             "reconcile": lambda: self.desk.show_place("reconcile"),
             "washing": lambda: self.desk.show_place("wash"),
             "judge": lambda: self.desk.show_place("judge"),
+            "theme": lambda: self.desk.next_theme(),
             "leave": lambda: self.desk.leave(),
         }
         action = everywhere.get(command)

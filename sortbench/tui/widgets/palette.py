@@ -17,6 +17,8 @@ from textual.color import Color
 from textual.filter import LineFilter
 from textual.widget import Widget
 
+from sortbench.tui.themes import OWN_THEMES
+
 
 class Look(NamedTuple):
     """A style by what it means.
@@ -57,6 +59,12 @@ LOOKS: Mapping[str, Look] = {
 }
 """Every style name that a row may use."""
 
+_INKS = {
+    **{("foreground", False): "text", ("foreground", True): "quiet", ("primary", False): "title"},
+    **{("accent", False): "key", ("success", False): "good", ("error", False): "over"},
+    **{("warning", False): "warning", ("warning", True): "doubt"},
+}
+"""What one of the app's own themes calls the ink of a look."""
 _RGB = re.compile(r"#[0-9a-f]{6}")
 _INDEXED = re.compile(r"@(?:1[6-9]|[2-9]\d|1\d\d|2[0-4]\d|25[0-5])")
 _RGB_ON_RGB = re.compile(r"(#[0-9a-f]{6}) on (#[0-9a-f]{6})")
@@ -76,9 +84,31 @@ def palette(widget: Widget) -> Mapping[str, Style]:
     The app's filters (no colours, no terminal colours) have been applied, so that lines need not pass them one by one.
     """
     app = widget.app
+    if app.theme in OWN_THEMES:
+        return _own_styles(app.theme, app.current_theme.ansi, tuple(widget.get_line_filters()))
     variables = app.theme_variables
     values = tuple(variables.get(name) or _DEFAULTS.get(name, "#e0e0e0") for name in _COLOURS)
     return _styles(values, tuple(widget.get_line_filters()))
+
+
+@lru_cache(maxsize=32)
+def _own_styles(theme: str, few: bool, filters: tuple[LineFilter, ...]) -> Mapping[str, Style]:
+    own = OWN_THEMES[theme]
+    inks = own.few if few else own.inks
+    ground = Color.parse(inks.ground)
+    styles = _Palette(filters, ground)
+    for name, look in LOOKS.items():
+        ink = Color.parse(getattr(inks, _INKS[look.colour, look.muted]))
+        styles[name] = styles.filtered(
+            Style(
+                color=ink.rich_color,
+                bgcolor=ground.rich_color,
+                bold=look.bold or None,
+                reverse=look.reverse or None,
+                underline=look.underline or None,
+            )
+        )
+    return styles
 
 
 @lru_cache(maxsize=32)
