@@ -213,8 +213,8 @@ def _first_piece_by_a_list(hands: Keyboard) -> None:
     hands.type("n\r")
     hands.see("What do you have")
     hands.type("1")
-    hands.type("list.csv\r")
-    hands.see("Bring this in?", "3 lines, 15 pieces")
+    hands.type("l\r")
+    hands.see("list.csv", "Bring this in?", "3 lines, 15 pieces")
     hands.type("y")
     hands.see("┍━ crates", "Gewächshaus: 3 lines")
     hands.type("weiß pl24\r")
@@ -300,7 +300,7 @@ def _missing_for_the_last(hands: Keyboard) -> None:
 JOURNEYS = (
     Journey("empty folder to the first piece, nothing but the pile", _nothing, _first_piece_of_a_pile, 28, 62),
     Journey("empty folder, a manual: its first line, then a piece", _nothing, _first_piece_by_a_manual, 65, 102),
-    Journey("a foreign CSV to the first piece of its set", _a_list, _first_piece_by_a_list, 33, 88),
+    Journey("a foreign CSV to the first piece of its set", _a_list, _first_piece_by_a_list, 26, 88),
     Journey("a foreign CSV onto a bench, from the shell", _a_bench_and_a_list, _import_by_command, 36, 36),
     Journey("split a bin that overflows", _open_demo, _split, 3, 3),
     Journey("void an entry of an hour ago", _an_hour_ago, _void, 9, 9),

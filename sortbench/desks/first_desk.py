@@ -13,6 +13,11 @@ from sortbench.model.target import Target
 if TYPE_CHECKING:
     from sortbench.bench import Bench
 
+LISTS = frozenset({".csv", ".tsv", ".txt"})
+"""Ends of names of files that may be meant by the start of their names."""
+NAMED = 4
+"""Most files that are named where the start of a name leaves several."""
+
 
 class FirstDesk:
     """Ways to begin on one bench.
@@ -29,14 +34,12 @@ class FirstDesk:
 
         Args:
             typed: the file as a person types it, or as a terminal writes one that is dropped on it: in quotes, or with
-                backslashes before blanks.
+                backslashes before blanks. The start of its name is enough where only one list begins so.
 
         Raises:
-            DataError: no such file, or it cannot be read as a list.
+            DataError: no such file, several that begin so, or it cannot be read as a list.
         """
-        path = path_of(typed)
-        if not path.is_file():
-            raise DataError(f"There is no file {path}.", "Type its whole name, or drop the file on this window.")
+        path = _list_meant(path_of(typed))
         seen = preview(self._bench.folder.documents, "targets", [path])
         if seen.unreadable:
             lacking = ", ".join(field.name for field in seen.files[0].match.missing)
@@ -106,3 +109,24 @@ def path_of(typed: str) -> Path:
     elif not Path(text).exists():
         text = text.replace("\\ ", " ")
     return Path(text).expanduser()
+
+
+def _list_meant(path: Path) -> Path:
+    """The file of this name, or the only list beside it whose name begins so, in small letters or capitals."""
+    if path.is_file():
+        return path
+    start = path.name.casefold()
+    try:
+        begin = sorted(
+            each
+            for each in path.parent.iterdir()
+            if start and each.name.casefold().startswith(start) and each.suffix.casefold() in LISTS and each.is_file()
+        )
+    except OSError:
+        begin = []
+    if len(begin) > 1:
+        names = ", ".join(each.name for each in begin[:NAMED]) + (", …" if len(begin) > NAMED else "")
+        raise DataError(f"Several lists begin so: {names}.", "Type more of the name.")
+    if not begin:
+        raise DataError(f"There is no file {path}.", "Type its name or the start of it, or drop it on this window.")
+    return begin[0]

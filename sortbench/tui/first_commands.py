@@ -11,7 +11,11 @@ _WELCOME = at("welcome")
 FIRST_COMMANDS: tuple[Command, ...] = (
     _TARGETS("add", "a", "add a set", "Bring in a set's list from a file, or write one up from its manual."),
     _WELCOME(
-        "file", "1", "a list", "Bring in a set's list from a file: type its name, or drop it on the window.", rank=2
+        "file",
+        "1",
+        "a list",
+        "Bring in a set's list from a file: type the start of its name, or drop it on the window.",
+        rank=2,
     ),
     _WELCOME("manual", "2", "a manual", "Write a set's list up from its manual: type its code and name first.", rank=3),
     _WELCOME("nothing", "3", "the pile", "Count with nothing but the pile; parts are learnt as you type.", rank=4),

@@ -124,3 +124,36 @@ def test_a_file_may_be_named_as_terminals_write_it(tmp_path: Path, monkeypatch: 
     for typed in ("'a b.csv'", '"a b.csv"', r"a\ b.csv", " a b.csv "):
         assert path_of(typed) == Path("a b.csv")
     assert path_of("~/lists/a.csv") == tmp_path / "lists" / "a.csv"
+
+
+async def test_the_start_of_a_name_is_enough(app: SortbenchApp, tmp_path: Path) -> None:
+    (tmp_path / "Glass house.CSV").write_text(FOREIGN)
+    (tmp_path / "glass.jpg").write_bytes(b"no list")
+    (tmp_path / "glasses").mkdir()
+    async with app.run_test(size=(100, 30)) as pilot:
+        await pilot.pause()
+        await enter(pilot, f"1{tmp_path}/gl")
+        assert "Glass house.CSV, 2 rows" in text(app)
+        assert "y does it" in text(app)
+
+
+async def test_a_start_that_several_lists_have_names_them(app: SortbenchApp, bare: Bench, tmp_path: Path) -> None:
+    for number in range(6):
+        (tmp_path / f"set {number}.csv").write_text(FOREIGN)
+    async with app.run_test(size=(100, 30)) as pilot:
+        await pilot.pause()
+        await enter(pilot, f"1{tmp_path}/set")
+        said = " ".join(text(app).split())
+        assert "Several lists begin so: set 0.csv, set 1.csv, set 2.csv, set 3.csv, …. Type more of the name." in said
+        assert "/set" in line_with(app, "file: ")
+        await enter(pilot, " 4.csv")
+        assert "set 4.csv, 2 rows" in text(app)
+    assert bare.documents.targets == {}
+
+
+async def test_nothing_but_a_folder_means_no_file(app: SortbenchApp, tmp_path: Path) -> None:
+    (tmp_path / "list.csv").write_text(FOREIGN)
+    async with app.run_test(size=(100, 30)) as pilot:
+        await pilot.pause()
+        await enter(pilot, f"1{tmp_path}/")
+        assert "There is no file" in text(app)

@@ -41,7 +41,7 @@ class WelcomeScreen(ListScreen):
         """A file, or the code and name of a set."""
         if key == "2":
             return "the set: ", "code, name and year as you like: T-12 Orchard Gate 1991"
-        return "file: ", "type its name, or drop it on this window"
+        return "file: ", "type its name or the start of it, or drop it here"
 
     def typed(self, key: str, text: str) -> None:
         """Look into the file, or begin the list; a line that is refused is given back to be mended."""
