@@ -38,6 +38,12 @@ _EXAMPLES = {
     ),
 }
 
+_SHORT = {
+    "stand-ins": "Bring in rules about stand-ins from CSV files.",
+    "library": "Bring in lists of sets for the library from CSV files.",
+}
+"""What the list of commands says where the plain sentence would not do."""
+
 _ABOUT = {
     "parts": """Bring in parts: code, name, shape family, aliases, mass in grams, first and last year, care marks.
 
@@ -142,7 +148,7 @@ def _command(what: str, *more: Callable[[Any], Any]) -> None:
         what,
         cls=BenchCommand,
         help=f"{inspect.cleandoc(_ABOUT[what])}\n\n{_COMMON}\n\nFields for --column: {_FIELDS[what]}.",
-        short_help=f"Bring in {what} from CSV files.",
+        short_help=_SHORT.get(what, f"Bring in {what} from CSV files."),
         epilog=examples(*_EXAMPLES[what]),
     )(decorated)
 

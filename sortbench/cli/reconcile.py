@@ -64,10 +64,10 @@ def _read_ranks(ctx: click.Context, param: click.Parameter, values: tuple[str, .
     "--refuse",
     nargs=3,
     multiple=True,
-    metavar="CODE WANTED INSTEAD",
+    metavar="CODE KIND STAND-IN",
     help="What if on this target the one kind might not stand in for the other?",
 )
-@click.option("--allow", nargs=3, multiple=True, metavar="CODE WANTED INSTEAD", help="What if it might again?")
+@click.option("--allow", nargs=3, multiple=True, metavar="CODE KIND STAND-IN", help="What if it might again?")
 @click.option(
     "--policy",
     type=click.Choice([policy.value for policy in Policy]),

@@ -14,7 +14,7 @@ COMMANDS = {
     "stir": ("sortbench.cli.wash_note:stir", "Note that a soaking batch was stirred."),
     "tray": ("sortbench.cli.wash_note:tray", "Say what an empty tray weighs."),
     "weigh": ("sortbench.cli.wash_note:weigh", "Note what a tray weighs while it dries."),
-    "set": ("sortbench.cli.wash_note:set_", "Change a batch's name, usual times, balance or room."),
+    "set": ("sortbench.cli.wash_note:set_", "Change a batch's name, usual times, scale or room."),
     "strike": ("sortbench.cli.wash_note:strike", "Strike what was noted by mistake, or bring it back."),
     "show": ("sortbench.cli.wash_view:show", "All batches, or everything noted of one."),
     "due": ("sortbench.cli.wash_view:due", "What is due, most urgent first."),

@@ -28,7 +28,7 @@ _FIGURES: tuple[tuple[str, str, str, str], ...] = (
     ("--soak", "soak_h", "HOURS", "How long it is to soak. Usual: 1.5, between 1 and 2 (common practice, no source)."),
     ("--stir", "stir_min", "MINUTES", "Time from one stirring to the next while it soaks. Usual: 20."),
     ("--drying", "drying_h", "HOURS", "How long drying usually takes here. Usual: 12, overnight."),
-    ("--step", "resolution_g", "GRAMS", "The smallest step of the balance: a change below it proves nothing."),
+    ("--step", "resolution_g", "GRAMS", "The smallest step of the scale: a change below it proves nothing."),
     ("--temp", "temp_c", "CELSIUS", "Temperature of the drying room; with --humidity it adjusts the usual time."),
     ("--humidity", "rh_percent", "PERCENT", "Relative humidity of the drying room."),
 )
@@ -131,7 +131,7 @@ def tray(ctx: click.Context, code: str, grams: float, tray: str) -> None:
 @_at
 @click.pass_context
 def weigh(ctx: click.Context, code: str, grams: float, tray: str, at: str) -> None:
-    """Note what the balance shows for a tray of BATCH while it dries: GRAMS, the tray included."""
+    """Note what the scale shows for a tray of BATCH while it dries: GRAMS, the tray included."""
     with opened_bench(ctx) as bench:
         desk = bench.washing
         batch = desk.find(code)
@@ -149,7 +149,7 @@ def weigh(ctx: click.Context, code: str, grams: float, tray: str, at: str) -> No
 @_figures
 @click.pass_context
 def set_(ctx: click.Context, /, code: str, **figures: Any) -> None:
-    """Change a batch's name, usual times, balance or room."""
+    """Change a batch's name, usual times, scale or room."""
     given = _given(figures)
     if not given:
         raise click.UsageError("Say what to change; --help lists what can be.", ctx)

@@ -168,7 +168,7 @@ class WashDesk(WashSettings):
         return Notice(f"{batch.code}: stirred at {clock(at, self.now())}", held=True)
 
     def weigh(self, code: str, grams: float, tray: str = "", at: datetime | None = None) -> Notice:
-        """Note what the balance shows for a tray, the tray included.
+        """Note what the scale shows for a tray, the tray included.
 
         Raises:
             DataError: no such batch, it is not drying, or a weight that cannot be.
@@ -213,7 +213,7 @@ class WashDesk(WashSettings):
         return Notice(f"{batch.code}: the empty tray{f' {name}' if name else ''} weighs {grams:,.6g} g", held=True)
 
     def amend(self, code: str, **figures: Any) -> Notice:
-        """Change a batch's name, its usual times, the balance's step, the air of the room or the note.
+        """Change a batch's name, its usual times, the scale's step, the air of the room or the note.
 
         Raises:
             DataError: no such batch, or a value that cannot be.

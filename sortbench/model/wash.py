@@ -57,7 +57,7 @@ class Weighing(NamedTuple):
     Attributes:
         at: when, with its time zone.
         tray: its name; empty where a batch lies on one tray only.
-        grams: what the balance showed, the tray included.
+        grams: what the scale showed, the tray included.
         struck: as in :class:`StageEvent`.
     """
 
@@ -95,7 +95,7 @@ class Batch(NamedTuple):
         stir_min: minutes from one stirring to the next while it soaks.
         drying_h: hours drying usually takes here, before any weighing says better. Overnight is common practice (no
             source).
-        resolution_g: smallest step of the balance in grams, None if not told.
+        resolution_g: smallest step of the scale in grams, None if not told.
         temp_c: the drying room's temperature in degrees Celsius, 0 to 50, None if not told.
         rh_percent: its relative humidity in percent, 1 to 100, None if not told.
         note: anything else.
@@ -140,7 +140,7 @@ _RANGES = {
     "soak_h": (0.05, 48.0, "A soak", "h"),
     "stir_min": (1.0, 600.0, "Time between stirrings", "min"),
     "drying_h": (0.25, 336.0, "Drying", "h"),
-    "resolution_g": (0.0001, 100.0, "A step of a balance", "g"),
+    "resolution_g": (0.0001, 100.0, "A step of a scale", "g"),
     "temp_c": (0.0, 50.0, "The room", "degrees C"),
     "rh_percent": (1.0, 100.0, "The humidity", "%"),
 }

@@ -99,7 +99,7 @@ class Verdict(StrEnum):
     """What weighings say of constant mass."""
 
     DRY = "dry"
-    DRYING = "still drying"  # the latest change that the balance can see is surely above what is allowed
+    DRYING = "still drying"  # the latest change that the scale can see is surely above what is allowed
     UNDECIDED = "not yet decidable"
 
 
@@ -112,7 +112,7 @@ class ConstantMass(NamedTuple):
         scaled: whether it holds only for intervals shorter than the criterion's, with a proportionally smaller change.
         words: why, and what would decide it.
         again_h: hour from which one more weighing brings a decision nearer if the mass stays as it is; None where dry,
-            and where only another balance or more pieces on the tray do.
+            and where only another scale or more pieces on the tray do.
     """
 
     verdict: Verdict
@@ -126,13 +126,13 @@ def in_order(readings: Sequence[Reading], resolution_g: float | None = None) -> 
     """The weighings by time, checked.
 
     Raises:
-        DataError: one is no number, or not above 0 g; or the balance's step is not.
+        DataError: one is no number, or not above 0 g; or the scale's step is not.
     """
     for hours, grams in readings:
         if not (isfinite(hours) and isfinite(grams) and grams > 0):
             raise DataError(f"A weighing of {grams:g} g at {hours:g} h cannot be.", "Give grams above 0.")
     if resolution_g is not None and not (isfinite(resolution_g) and resolution_g > 0):
-        raise DataError(f"A balance with steps of {resolution_g:g} g cannot be.", "Give grams above 0.")
+        raise DataError(f"A scale with steps of {resolution_g:g} g cannot be.", "Give grams above 0.")
     return sorted(readings)
 
 
@@ -149,16 +149,16 @@ def constant_mass(
     earlier weighing, so this is the stricter of the two; it leans on the room staying as it is, which is why ``scaled``
     tells it apart. All weighings between the two must lie within the same bound.
 
-    A balance cannot tell a change from one that is a step larger, for both weighings are rounded by up to half a step.
-    So the change plus one step must stay under the bound: a change smaller than the balance can see proves nothing, and
-    a short interval, whose bound is small, proves nothing on a coarse balance. A balance that scatters by more than a
+    A scale cannot tell a change from one that is a step larger, for both weighings are rounded by up to half a step.
+    So the change plus one step must stay under the bound: a change smaller than the scale can see proves nothing, and
+    a short interval, whose bound is small, proves nothing on a coarse scale. A scale that scatters by more than a
     step is to be given that as its step. Without a step, intervals are not scaled, and weighings are taken at their
     word.
 
     Args:
         readings: grams without the tray; any order.
         criterion: what counts as constant.
-        resolution_g: grams of one step of the balance, None if not known.
+        resolution_g: grams of one step of the scale, None if not known.
 
     Raises:
         DataError: a weighing that cannot be.
@@ -216,12 +216,12 @@ class _Bounds:
         if self._resolution_g is None and bound < full:
             return self._undecided(
                 f"{told}; the criterion asks for {criterion.interval_h:g} h between weighings "
-                "(less can count once the balance's step is known)"
+                "(less can count once the scale's step is known)"
             )
         return self._undecided(f"{told}: little enough, but not yet over {criterion.weighings} weighings")
 
     def _unseen(self, last: int, farthest: int, full: float) -> ConstantMass:
-        """The verdict where the balance's step is larger than all that may change since any weighing that counts."""
+        """The verdict where the scale's step is larger than all that may change since any weighing that counts."""
         step, told = self._step, self._told(farthest, last)
         if step < full:
             coarse = (
@@ -231,7 +231,7 @@ class _Bounds:
             load = step / self._criterion.change_pct * 100
             coarse = (
                 f"steps of {step:g} g cannot show {full:.2g} g: weigh more than {load:,.0f} g at once, "
-                f"or on a balance with steps under {full:.2g} g"
+                f"or on a scale with steps under {full:.2g} g"
             )
         if self._change(farthest, last) - step >= full:
             return ConstantMass(Verdict.DRYING, None, False, f"{told}; {coarse}", self._again(last))

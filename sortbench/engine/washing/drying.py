@@ -45,7 +45,7 @@ class Fit(NamedTuple):
         water: grams of water at the first weighing.
         per_h: the rate k, 1/h.
         half_h: hours in which the water left halves.
-        scatter_g: standard deviation of a weighing around the curve, grams; at least what the balance's steps make.
+        scatter_g: standard deviation of a weighing around the curve, grams; at least what the scale's steps make.
         first_h: hour of the first weighing.
         last_h: hour of the last weighing.
         left_g: grams of water left at the last weighing.
@@ -80,7 +80,7 @@ def fit_drying(readings: Sequence[Reading], resolution_g: float | None = None) -
 
     Args:
         readings: hours since any moment, and grams without the tray.
-        resolution_g: grams of one step of the balance; weighings are not trusted further than its rounding.
+        resolution_g: grams of one step of the scale; weighings are not trusted further than its rounding.
 
     Raises:
         DataError: a weighing that cannot be.

@@ -73,7 +73,7 @@ def read_weight(text: str, now: datetime) -> tuple[float, str, datetime]:
     first, _, tray = words.strip().partition(" ")
     number = first.removesuffix("g")
     if number.count(",") == 1 and "." not in number:
-        number = number.replace(",", ".")  # as many keyboards write it; a thousands separator is not meant on a balance
+        number = number.replace(",", ".")  # as many keyboards write it; a thousands separator is not meant on a scale
     if not _GRAMS.fullmatch(number):
         raise DataError(f"{text.strip()[:40]!r} is no weight.", "Write grams, then the tray if there are several.")
     return float(number), tray.strip(), read_time(when, now)

@@ -31,7 +31,7 @@ TELL_EVERY_S = 30
 """Seconds between looks at the clock: what is told of it goes by the minute."""
 
 _PROMPTS = {
-    "w": ("weight: ", "grams on the balance, the tray's name if there are several; @07:40 for earlier"),
+    "w": ("weight: ", "grams on the scale, the tray's name if there are several; @07:40 for earlier"),
     "t": ("empty tray: ", "grams, and the tray's name if there are several"),
     "n": ("new batch: ", "what is in it, as in: whites, plates; Enter begins the soak"),
     "*": ("clean: ", "how many; !4 behind it where they are grade 4 now"),
