@@ -120,7 +120,7 @@ LIST_COMMANDS: tuple[Command, ...] = (
     _STATEMENT(
         "as-shared",
         "a",
-        "box or pick",
+        "crate or pick",
         "Speak of what the target would have if it were picked now; or of what lies in its crate again.",
         rank=3,
     ),
