@@ -15,7 +15,7 @@ from sortbench.cli.start import OpenApp, folder_from_environment, start
 COMMANDS = {
     "new": ("sortbench.cli.new:new", "Make a new bench."),
     "demo": ("sortbench.cli.demo:demo", "Open a filled bench to look around in."),
-    "import": ("sortbench.cli.import_:import_", "Bring in parts, shades, targets, bins or counts."),
+    "import": ("sortbench.cli.import_:import_", "Bring in lists: parts, targets, bins, offers …; counts."),
     "add": ("sortbench.cli.add:add", "Add one part, shade, target or bin."),
     "wash": ("sortbench.cli.wash:wash", "What stays out of the tub; batches on the clock."),
     "tally": ("sortbench.cli.tally:tally", "Count pieces from the shell, or write up a list."),
