@@ -15,8 +15,9 @@ from sortbench.bench import Bench
 
 Opener = Callable[[], Bench]
 
-# Whoever runs the tests may have settings of their own; programs started by tests inherit this, too.
-os.environ["SORTBENCH_SETTINGS"] = str(Path(__file__).parent / "no-such-settings.toml")
+# Whoever runs the tests may have settings of their own; programs started by tests inherit this, too. Nothing is found
+# below a file, nor can a test that strikes any key keep something there for the next one.
+os.environ["SORTBENCH_SETTINGS"] = str(Path(__file__) / "settings.toml")
 
 # Pseudo-terminals, SIGKILL and file-size limits are POSIX; what they test stays untested on Windows.
 collect_ignore_glob = ["e2e/*", "durability/*"] if sys.platform == "win32" else []
