@@ -297,6 +297,15 @@ def _missing_for_the_last(hands: Keyboard) -> None:
     hands.see("only lines with pieces missing")
 
 
+def _missing_for_one_by_name(hands: Keyboard) -> None:
+    hands.press("f3")
+    hands.see("Glasshouse · 1987")
+    hands.type("gs")
+    hands.see("Signal Hut ·")
+    hands.type("\rs")
+    hands.see("only lines with pieces missing")
+
+
 JOURNEYS = (
     Journey("empty folder to the first piece, nothing but the pile", _nothing, _first_piece_of_a_pile, 28, 62),
     Journey("empty folder, a manual: its first line, then a piece", _nothing, _first_piece_by_a_manual, 65, 102),
@@ -309,5 +318,6 @@ JOURNEYS = (
     Journey("which bin does a white plate 2x4 go into?", _open_demo, _which_bin, 5, 5),
     Journey("pick the first of Glasshouse's pieces", _open_demo, _pick, 3, 3),
     Journey("what is still missing for Glasshouse?", _open_demo, _missing_for_the_first, 2, 2),
+    Journey("what is still missing for Signal Hut? by its name", _open_demo, _missing_for_one_by_name, 5, 7),
     Journey("what is still missing for the sixth target?", _open_demo, _missing_for_the_last, 3, 7),
 )

@@ -27,6 +27,7 @@ LIST_COMMANDS: tuple[Command, ...] = (
     _TARGETS("next", "right", "next target", "Show the next target.", rank=2),
     _TARGETS("previous", "left", "previous", "Show the target before."),
     *(_TARGETS(f"to-{n}", f"{n}", f"target {n}", f"Show target {n}, counted by rank.") for n in range(1, 10)),
+    _TARGETS("find", "g", "go to", "Go to a target: type how a word of its name begins."),
     _TARGETS("filter", "/", "filter", "Show only lines that hold the words typed."),
     _TARGETS("short", "s", "short only", "Show only lines with pieces missing, or all again.", rank=3),
     _TARGETS(

@@ -86,6 +86,32 @@ async def test_a_digit_shows_the_target_of_that_place(app: SortbenchApp) -> None
         assert "2 of 2" in lines(app)[0], "the last one where there are fewer"
 
 
+async def test_a_target_is_gone_to_by_the_start_of_a_word_of_its_name(app: SortbenchApp) -> None:
+    async with app.run_test(size=(120, 30)) as pilot:
+        await press(pilot, "f3", *"gHAL")
+        assert "Funicular Halt" in lines(app)[0], "while it is typed"
+        await press(pilot, "enter", "s", *"gt-07", "enter")
+        assert "Glasshouse" in lines(app)[0]
+        assert "only lines with pieces missing" in text(app), "the key after Enter is a command again"
+
+
+async def test_esc_goes_back_to_the_target_one_came_from(app: SortbenchApp) -> None:
+    async with app.run_test(size=(120, 30)) as pilot:
+        await press(pilot, "f3", "2", *"gglass")
+        assert "Glasshouse" in lines(app)[0]
+        await press(pilot, "escape")
+        assert "Funicular Halt" in lines(app)[0]
+
+
+async def test_a_name_that_no_target_has_is_told(app: SortbenchApp) -> None:
+    async with app.run_test(size=(120, 30)) as pilot:
+        await press(pilot, "f3", *"gzebra", "enter")
+        assert "No target's name has words that begin with 'zebra'" in text(app)
+        assert "Glasshouse" in lines(app)[0]
+        await press(pilot, *"g  ", "enter", "s")
+        assert "only lines with pieces missing" in text(app)
+
+
 async def test_the_cursor_moves_and_its_line_is_told_in_full(app: SortbenchApp) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await press(pilot, "f3", "down", "down")

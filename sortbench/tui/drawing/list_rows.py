@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import datetime
 from functools import lru_cache
 
@@ -50,6 +50,13 @@ def searchable(*texts: str) -> str:
 def holds_words(haystack: str, words: str) -> bool:
     """Whether for every word typed a word of a searchable text begins with it."""
     return all(f" {word}" in haystack for word in words.casefold().replace("×", "x").split())
+
+
+def first_holding(haystacks: Iterable[str], words: str) -> int | None:
+    """Place of the first searchable text that holds all the words, from 0; None if none does, or no word is typed."""
+    if not words.strip():
+        return None
+    return next((place for place, haystack in enumerate(haystacks) if holds_words(haystack, words)), None)
 
 
 def kept_note(shown: int, of: int, words: str, one: str, back: str = "Esc") -> Row:

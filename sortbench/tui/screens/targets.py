@@ -7,8 +7,9 @@ from typing import ClassVar
 from sortbench.engine.board import LineRow, Notice, TargetRow
 from sortbench.model.target import Target
 from sortbench.tui.drawing import target_rows as draw
-from sortbench.tui.drawing.list_rows import kept_note, wrapped
+from sortbench.tui.drawing.list_rows import first_holding, kept_note, searchable, wrapped
 from sortbench.tui.keys import Place
+from sortbench.tui.messages import Changed, Left
 from sortbench.tui.screens.listing import ListScreen
 from sortbench.tui.widgets.rows import Row
 
@@ -20,11 +21,12 @@ class TargetsScreen(ListScreen):
     """Have, need, short, to standard, and where the pieces lie."""
 
     place: Place = "targets"
-    type_keys: ClassVar[frozenset[str]] = frozenset("/n")
+    type_keys: ClassVar[frozenset[str]] = frozenset("/ng")
 
     def __init__(self) -> None:
         super().__init__()
         self._code = ""
+        self._came_from = ""
         self._only_short = False
         self._targets: tuple[TargetRow, ...] = ()
         self._all_lines: tuple[LineRow, ...] = ()
@@ -39,15 +41,42 @@ class TargetsScreen(ListScreen):
     def resting(self) -> tuple[str, str]:
         """What the line can be used for."""
         lists = "{targets.pick} pick list · {targets.statement} statement · {targets.orders} orders"
-        new = "{targets.filter} filters the lines · {targets.new} makes a new target"
+        new = "{targets.find} a target by name · {targets.filter} filters · {targets.new} a new one"
         return "", f"{new} · {lists} · {{targets.sets}} which sets"
 
     def prompts(self, key: str) -> tuple[str, str]:
-        """A filter, or a new target."""
+        """A filter, a new target, or the name of one."""
+        if key == "g":
+            self._came_from = self._code
+            return "target: ", "how a word of its name begins, or its code; Enter stays there, Esc goes back"
         return ("new target: ", "code, name and year: T-12 Orchard Gate 1991") if key == "n" else super().prompts(key)
 
+    def on_changed(self, message: Changed) -> None:
+        """Filter, or go to a target, while it is typed."""
+        super().on_changed(message)
+        if self._typed_for == "g":
+            self._find(message.text)
+            self.draw_soon()
+
+    def on_left(self, message: Left) -> None:
+        """Esc: the line is let go, and what it led to."""
+        if self._typed_for == "g":
+            self._code, self.cursor = self._came_from, 0
+        super().on_left(message)
+
+    def _find(self, words: str) -> bool:
+        """Show the first target whose name or code holds the words; whether there is one."""
+        place = first_holding((searchable(each.code, each.name) for each in self._targets), words)
+        if place is not None:
+            self._switch(place)
+        return place is not None
+
     def typed(self, key: str, text: str) -> None:
-        """Make the new target and show it; a line that is refused is given back to be mended."""
+        """Make the new target and show it, or go to one; a line that is refused is given back to be mended."""
+        if key == "g":
+            if not self._find(text):
+                self.say(f"No target's name has words that begin with {text.strip()!r}.", wrong=True)
+            return
         made: list[Target] = []
 
         def make() -> Notice:
