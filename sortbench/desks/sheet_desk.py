@@ -7,6 +7,7 @@ from typing import Any
 
 from sortbench.bench import Bench
 from sortbench.engine.fill import TargetFill
+from sortbench.engine.folding.in_time import InTime
 from sortbench.engine.reconciling.places import Deal, deal
 from sortbench.model.bins import Bin
 from sortbench.model.errors import DataError
@@ -25,7 +26,7 @@ from sortbench.model.sheet import (
 from sortbench.model.sheet_cells import grade_label, join_flaws
 from sortbench.model.sheet_sharing import AllocationRow, ShortfallRow, SpareRow
 from sortbench.model.sheet_stand_ins import ReservedRow, StandInRow
-from sortbench.model.tally import Cell, Fate
+from sortbench.model.tally import Cell, Fate, What
 from sortbench.sitting import utc_now
 from sortbench.store.count_sheet import write_count_sheet
 
@@ -186,8 +187,8 @@ def bin_rows(bench: Bench) -> tuple[BinRow, ...]:
 def tally_rows(bench: Bench) -> tuple[TallyRow, ...]:
     """Every record of the log, oldest first."""
     ledger = bench.picture.ledger
-    records = sorted(ledger.records.values(), key=lambda record: (record.at, record.id))
-    return tuple(TallyRow.of(record, ledger.holds(record.id)) for record in records)
+    order = InTime(ledger.fresh.values(), ledger.packed, frozenset(What))
+    return tuple(TallyRow.of(ledger.records[rid], ledger.holds(rid)) for rid in order)
 
 
 def count_sheet(bench: Bench) -> CountSheet:
