@@ -50,7 +50,7 @@ def _read_rows(
     cls=BenchCommand,
     epilog=examples(
         "sortbench pick T-03",
-        "sortbench pick T-03 --html glasshouse.html",
+        "sortbench pick T-02 --html glasshouse.html",
         "sortbench pick T-03 --tick 1-4,9 --list 1a2b",
         "sortbench pick T-03 --tick 5=2",
         "sortbench pick T-03 --all",

@@ -17,8 +17,8 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
     cls=BenchCommand,
     epilog=examples(
         "sortbench statement T-03",
-        "sortbench statement T-03 --html glasshouse.html",
-        "sortbench statement T-03 --markdown glasshouse.md --text glasshouse.txt",
+        "sortbench statement T-02 --html glasshouse.html",
+        "sortbench statement T-02 --markdown glasshouse.md --text glasshouse.txt",
         "sortbench statement T-03 --shared",
         "sortbench statement T-03 T-04 --json | jq '.rows[] | [.target, .complete, .short]'",
     ),
