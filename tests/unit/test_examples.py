@@ -79,7 +79,7 @@ def read_as_click_does(words: Sequence[str]) -> None:
     """
     ctx = cli.make_context("sortbench", list(words), obj=Session(lambda _: 0))
     command: click.Command = cli
-    while isinstance(command, click.Group) and (rest := [*ctx._protected_args, *ctx.args]):
+    while isinstance(command, click.Group) and (rest := [*getattr(ctx, "_protected_args", ()), *ctx.args]):
         name, found, rest = command.resolve_command(ctx, rest)
         assert found is not None
         ctx, command = found.make_context(name, rest, parent=ctx), found
@@ -104,12 +104,21 @@ def test_every_example_is_a_call_that_the_program_takes(lines: list[str], with_f
         for name in _FILE.findall(line):
             (with_files / name.replace("*", "T-01")).parent.mkdir(exist_ok=True)
             (with_files / name.replace("*", "T-01")).touch()
-        for words in shell_words(line.replace(" --help", "")):
+        for words in shell_words(line):
             try:
                 read_as_click_does([word.replace("*.csv", "T-01.csv") for word in words])
+            except click.exceptions.Exit as shown:
+                assert shown.exit_code == 0 and "--help" in words
             except click.UsageError as wrong:
                 refused.append(f"{line}: {wrong.format_message()}")
     assert not refused, "\n".join(refused)
+
+
+@pytest.mark.parametrize("line", ["sortbench reconcile --all", "sortbench wash dream", "sortbench lots spend 3.20"])
+def test_a_call_that_is_wrong_would_be_seen(line: str) -> None:
+    """The test above is worth something only if the reading reaches the last command of a line."""
+    with pytest.raises(click.UsageError):
+        read_as_click_does(shell_words(line)[0])
 
 
 def run(line: str) -> str:
