@@ -41,7 +41,7 @@ class TargetsScreen(ListScreen):
     def resting(self) -> tuple[str, str]:
         """What the line can be used for."""
         lists = "{targets.pick} pick list · {targets.statement} statement · {targets.orders} orders"
-        new = "{targets.find} a target by name · {targets.filter} filters · {targets.new} a new one"
+        new = "{targets.find} a target by name · {targets.filter} filters · {targets.new} makes a new target"
         return "", f"{new} · {lists} · {{targets.sets}} which sets"
 
     def prompts(self, key: str) -> tuple[str, str]:
