@@ -42,6 +42,7 @@ if TYPE_CHECKING:
     from sortbench.desks.wash_desk import WashDesk
     from sortbench.desks.weigh_desk import WeighDesk
     from sortbench.engine.washing.wash_clock import DueLine
+    from sortbench.model.bins import Bin
 
 Answer = Receipt | Notice
 """What an entry line gets back."""
@@ -190,6 +191,23 @@ class Bench(Desk):
         last = max((each.rank for each in self.documents.targets.values()), default=0)
         add_target(self, target._replace(rank=min(MAX_RANK, last + 1)))
         return Notice(f"new target: {target.name}; its list can be written up or imported")
+
+    def bin_from_words(self, text: str) -> Bin:
+        """The bin that a line describes; see :func:`sortbench.engine.entering.new_bin.bin_from_words`.
+
+        Raises:
+            DataError: it cannot be meant.
+        """
+        from sortbench.engine.entering.new_bin import bin_from_words
+
+        return bin_from_words(text, self.catalogue)
+
+    def add_bin(self, new: Bin) -> Notice:
+        """Put up a bin; see :func:`sortbench.desks.additions.add_bin`."""
+        from sortbench.desks.additions import add_bin
+
+        add_bin(self, new)
+        return Notice(f"{new.label} is put up for {new.rule}")
 
     # Taking back and putting right
 

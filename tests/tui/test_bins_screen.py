@@ -160,3 +160,25 @@ async def test_the_cursor_begins_on_a_bin_that_overflows(app: SortbenchApp, benc
     async with app.run_test(size=(120, 30)) as pilot:
         await press(pilot, "f4")
         assert "B2" in line_with(app, "▸")
+
+
+async def test_a_new_bin_is_typed_asked_about_and_put_up(app: SortbenchApp, bench: Bench) -> None:
+    async with app.run_test(size=(120, 30)) as pilot:
+        await press(pilot, "f4", "n", *"B7 plte *60", "enter")
+        assert "Did you mean 'plate'?" in text(app)
+        await press(pilot, *["backspace"] * len("plte *60"), *"plate brick red *60", "enter")
+        assert "Put up B7 for brick red; plate, which holds 60 pieces?" in text(app)
+        await press(pilot, "y")
+        assert "B7 is put up" in text(app) and "in B7 0 pieces" in text(app)
+    # Before the bin that takes everything else, so that its rule is tried.
+    assert [row.label for row in bench.bin_rows()] == ["B1", "B2", "B7", "B3"]
+
+
+async def test_a_bench_without_bins_says_which_key_puts_one_up(empty_bench: Bench) -> None:
+    app = SortbenchApp(lambda: empty_bench)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot, "escape", "f4")
+        assert "n puts one up" in text(app)
+        await press(pilot, "n", *"REST", "enter", "y")
+        assert "everything else" in text(app)
+    assert [row.label for row in empty_bench.bin_rows()] == ["REST"]

@@ -363,7 +363,7 @@ async def test_without_targets_it_says_what_would_fill_it(empty_bench: Bench) ->
     app = SortbenchApp(lambda: empty_bench)
     async with app.run_test(size=(80, 24)) as pilot:
         await press(pilot, "f6")
-        assert "sortbench import targets FILE" in text(app)
+        assert "a on the targets screen (F3) brings one in from a file" in text(app)
         await press(pilot, *"+-=0acksep", "right", "down", "left", "end", "pagedown")
         assert isinstance(app.screen, ReconcileScreen)
 

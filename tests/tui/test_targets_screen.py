@@ -206,7 +206,7 @@ async def test_without_targets_it_says_what_would_fill_it(empty_bench: Bench) ->
     app = SortbenchApp(lambda: empty_bench)
     async with app.run_test(size=(80, 24)) as pilot:
         await press(pilot, "f3")
-        assert "sortbench import targets FILE" in text(app)
+        assert "a brings a list in from a file" in text(app) and "n makes one here" in text(app)
         await press(pilot, "down", "right", "s", "w", "pagedown")
         assert isinstance(app.screen, TargetsScreen)
 

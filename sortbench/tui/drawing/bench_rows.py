@@ -88,7 +88,7 @@ _EMPTY = (
     "Then + in front of an entry adds a part not known yet.",
 )
 NO_TARGETS = ("no targets yet: {targets}, then {targets.add} brings a list in from a file or begins one from a manual",)
-NO_BINS = ("no bins yet, pieces count all the same; `sortbench import bins FILE` puts bins up",)
+NO_BINS = ("no bins yet, pieces count all the same; {bins}, then {bins.new} puts one up",)
 
 
 def head_row(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from sortbench.engine.board import BinRow, HeapRow
+from sortbench.model.bins import Bin
 from sortbench.tui.drawing.bench_rows import OVER, POINTER
 from sortbench.tui.drawing.words import condition, joined, plural, swatch
 from sortbench.tui.keymap import OWN_KEYS, Keymap
@@ -24,10 +25,18 @@ _HEAP = (Column(1), Column(6, align="right"), Column(1), Column(10, None), Colum
 
 EMPTY_BINS: tuple[Row, ...] = (
     (("No bin yet: a bin is a container with a rule that says what belongs in it.", "text"),),
+    (("{bins.new}", "key"), (" puts one up: type its label and what belongs in it.", "quiet")),
     (("sortbench import bins FILE", "key"), (" brings in bins from a table.", "quiet")),
     (("Until then what is counted lies in no bin.", "quiet"),),
 )
 """What to say where there are no bins."""
+
+
+def new_bin_words(new: Bin) -> str:
+    """A bin that is not there yet, in words: its label, what belongs in it, what it holds."""
+    holds = [f"{new.capacity:,} pieces"] if new.capacity else []
+    holds += [f"{new.capacity_g:,.0f} g"] if new.capacity_g else []
+    return f"{new.label} for {new.rule}" + (f", which holds {' and '.join(holds)}" if holds else "")
 
 
 def head_rows(bins: Sequence[BinRow], crated: int, to_wash: int, discarded: int, width: int) -> tuple[Row, ...]:

@@ -36,9 +36,8 @@ def empty_rows(width: int, keys: Keymap = OWN_KEYS) -> tuple[Row, ...]:
     """What to say where there are no targets."""
     hints = (
         ("No target yet: what is counted is reconciled with the sets that somebody wants to complete.", "text"),
-        (keys.said("{targets.new} on the targets screen ({targets}) makes one;"), "quiet"),
-        ("sortbench import targets FILE", "key"),
-        ("brings in lists that you have as tables.", "quiet"),
+        (keys.said("{targets.add} on the targets screen ({targets}) brings one in from a file,"), "quiet"),
+        ("or begins its list from a manual.", "quiet"),
     )
     return tuple(row for words, style in hints for row in wrapped(words, style, max(width, 8), EMPTY_LINES))
 

@@ -79,7 +79,8 @@ def _reading_ground(view: JudgeView) -> str:
 def head_rows(view: JudgeView, width: int, keys: Keymap = OWN_KEYS) -> tuple[Row, ...]:
     """Which shade is judged, and against what."""
     if not view.shade:
-        return (clip((("judge ", "title"), ("there is no shade yet", "text")), width),)
+        how = keys.said("; {targets.add} on the targets screen ({targets}) brings some in")
+        return (clip((("judge ", "title"), ("there is no shade yet", "text"), (how, "quiet")), width),)
     many = view.of > 1
     top: Row = (
         ("‹ " if many else "  ", "key"),

@@ -33,7 +33,8 @@ _NAMES = ("", "", "time", "", "what", "pieces", "", "part", "shade", "condition"
 
 EMPTY_LOG: tuple[Row, ...] = (
     (("The log is empty: nothing has been counted on this bench.", "text"),),
-    (("Every tally becomes a record here; voiding one adds another, nothing is rewritten.", "quiet"),),
+    (("{bench}", "key"), (" leads to the bench; every piece counted there becomes a record here.", "quiet")),
+    (("Voiding one adds another; nothing is rewritten.", "quiet"),),
 )
 """What to say where there are no records."""
 

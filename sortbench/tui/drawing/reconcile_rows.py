@@ -309,7 +309,9 @@ _SPARE = (
     Column(8, 30, drop=2),
 )
 
-NO_SPARES: tuple[Row, ...] = ((("Nothing is spare: every piece that was counted is on some line.", "text"),),)
+NO_SPARES: tuple[Row, ...] = (
+    (("Nothing is spare: pieces counted at the bench ({bench}) that no line needs come here.", "text"),),
+)
 """What to say where nothing is spare."""
 
 

@@ -57,7 +57,8 @@ _INDENT: Row = (("  ", "text"),)
 
 NO_RECORDS: tuple[Row, ...] = (
     (("No pieces of the pile were counted yet.", "text"),),
-    (("Each sitting gets a line here: time at work, pieces a minute, how it went.", "quiet"),),
+    (("{bench}", "key"), (" leads to the bench; what is counted there is timed here,", "quiet")),
+    (("a line for each sitting: time at work, pieces a minute, how it went.", "quiet"),),
 )
 NO_COURSE: tuple[Row, ...] = ((("Nothing was timed in this sitting.", "text"),),)
 

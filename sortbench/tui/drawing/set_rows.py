@@ -37,7 +37,8 @@ _NAMES = ("", "set", "name", "chance", "", "complete", "lines seen", "pieces", "
 READING: tuple[Row, ...] = ((("Holding what was counted against the lists …", "present"),),)
 NO_LISTS: tuple[Row, ...] = (
     (("There is no list to hold the pile against.", "warning"),),
-    (("`sortbench import library FILE` brings lists of sets in.", "text"),),
+    (("`sortbench import library FILE` brings lists of sets in; {targets.add} on the", "text"),),
+    (("targets screen ({targets}) a set that is to be completed.", "text"),),
 )
 NOTHING_YET: tuple[Row, ...] = (
     ((NOTHING_SEEN, "warning"),),

@@ -37,7 +37,7 @@ EMPTY_TARGETS: tuple[Row, ...] = (
         ("{targets.write-up}", "key"),
         (" writes up its list at the bench.", "quiet"),
     ),
-    (("sortbench import targets FILE", "key"), (" brings in lists that you have as tables.", "quiet")),
+    (("{targets.add}", "key"), (" brings a list in from a file, or begins one from a manual.", "quiet")),
 )
 """What to say where there are no targets."""
 

@@ -53,7 +53,10 @@ NO_SCRUB: tuple[Row, ...] = (
     (("Nothing waits for a wash.", "text"),),
     (("{bench.wash} at the bench sets the last piece aside for one.", "quiet"),),
 )
-NO_PULL: tuple[Row, ...] = ((("No part that the targets ask for is known to need care at the tub.", "text"),),)
+NO_PULL: tuple[Row, ...] = (
+    (("No part that the targets ask for is known to need care at the tub.", "text"),),
+    (("Marks in the list of parts tell: `sortbench import parts FILE`, with a column of care.", "quiet"),),
+)
 NO_MATCH: tuple[Row, ...] = ((("No line holds these words; {wash.back} shows all.", "text"),),)
 
 

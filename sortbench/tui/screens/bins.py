@@ -8,7 +8,9 @@ from typing import ClassVar
 from textual.containers import Container
 from textual.widget import Widget
 
-from sortbench.engine.board import BinRow, HeapRow
+from sortbench.engine.board import BinRow, HeapRow, Notice
+from sortbench.model.bins import Bin
+from sortbench.model.errors import SortbenchError
 from sortbench.model.tally import Fate
 from sortbench.tui.drawing import bins_rows as draw
 from sortbench.tui.keys import Place
@@ -22,7 +24,7 @@ class BinsScreen(ListScreen):
     """Bins on one side, what lies in the chosen one on the other; the cursor is in one of them."""
 
     place: Place = "bins"
-    type_keys: ClassVar[frozenset[str]] = frozenset()
+    type_keys: ClassVar[frozenset[str]] = frozenset("n")
 
     def __init__(self) -> None:
         super().__init__()
@@ -42,8 +44,29 @@ class BinsScreen(ListScreen):
 
     @property
     def resting(self) -> tuple[str, str]:
-        """Nothing is typed here."""
-        return "", "{bins.content} goes into the bin, {bins.bins} comes back to the bins"
+        """What the line can be used for."""
+        return "", "{bins.content} goes into the bin, {bins.bins} comes back to the bins · {bins.new} a new bin"
+
+    def prompts(self, key: str) -> tuple[str, str]:
+        """A new bin."""
+        return "new bin: ", "label, shades and shape families, pieces it holds: B7 white plate *60"
+
+    def typed(self, key: str, text: str) -> None:
+        """Ask whether the new bin is meant so; a line that is refused is given back to be mended."""
+        try:
+            new = self.bench.bin_from_words(text)
+        except SortbenchError as error:
+            self.say(str(error), wrong=True)
+            if self.line.give_back(text):
+                self.line.keypad = False
+            return
+        self.ask(Question(f"Put up {draw.new_bin_words(new)}?", lambda: self._put_up(new)))
+
+    def _put_up(self, new: Bin) -> Notice:
+        answer = self.bench.add_bin(new)
+        self.look()
+        self.cursor = next((at for at, each in enumerate(self._bins) if each.label == new.label), self.cursor)
+        return answer
 
     @property
     def count(self) -> int:
@@ -71,7 +94,7 @@ class BinsScreen(ListScreen):
             heap = self._heaps[self._heap].cell if self._inside and self._heaps else None
             self.desk.show_weigh(heap)
         elif (chosen := self._chosen) is None:
-            self.say("There is no bin yet.", wrong=True)
+            self.say(self.with_keys("There is no bin yet; {bins.new} puts one up."), wrong=True)
         elif name == "split":
             self._ask_split(chosen)
         elif name == "spot":

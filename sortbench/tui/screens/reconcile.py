@@ -352,10 +352,8 @@ class ReconcileScreen(ListScreen):
                 len(heaps),
                 lambda at: reconcile_rows.spare_row(heaps[at], mark_of(at, row, moving), panel.size.width),
             )
-            none = not heaps and not self.words
-            panel.show(
-                reconcile_rows.NO_SPARES if none else rows, title=reconcile_rows.spares_title(heaps), selected=row
-            )
+            empty = self.desk.keymap.said_rows(reconcile_rows.NO_SPARES) if not (heaps or self.words) else rows
+            panel.show(empty, title=reconcile_rows.spares_title(heaps), selected=row)
             return
         lines = self._lines
         layout = reconcile_rows.line_layout(lines)
