@@ -35,7 +35,19 @@ def open_app(folder: Path) -> int:
 
         return Bench.open(folder)
 
-    return run_app(open_bench, lambda: _commands(["demo"]), _tell)
+    return run_app(open_bench, _open_demo, _tell)
+
+
+def _open_demo() -> int:
+    """The demo in place of the bench that was open."""
+    from sortbench.cli.start import SERVED_VARIABLE
+
+    if SERVED_VARIABLE in os.environ:  # one page shows one app
+        from sortbench.cli.say import say
+
+        say("To see the demo in a browser: `sortbench demo --keep FOLDER`, then `sortbench --bench FOLDER serve`.")
+        return 0
+    return _commands(["demo"])
 
 
 def _tell(summary: tuple[str, ...]) -> None:

@@ -45,6 +45,7 @@ COMMANDS = {
     "sitting": ("sortbench.cli.sitting:sitting", "What a sitting did: counted, filled, overflowed."),
     "records": ("sortbench.cli.records:records", "How fast it went, by way of entry; what was put right."),
     "report": ("sortbench.cli.report:report", "The whole bench as a page to look at or print."),
+    "serve": ("sortbench.cli.serve:serve", "The app in a browser, here or on a tablet."),
     "pile": ("sortbench.cli.pile:pile", "Say how large the pile is, or ask."),
     "export": ("sortbench.cli.export:export", "Write the count sheet for other programs."),
     "merge": ("sortbench.cli.merge:merge", "Bring another copy of this bench into it."),

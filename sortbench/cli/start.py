@@ -17,6 +17,8 @@ OpenApp = Callable[[Path], int]
 """Opens the terminal app on a bench folder; returns the exit code."""
 
 BENCH_VARIABLE = "SORTBENCH_BENCH"
+SERVED_VARIABLE = "TEXTUAL_DRIVER"
+"""Set where the app's screen is a page in a browser (`sortbench serve`): no terminal is needed then."""
 INNER = "bench"
 """Folder for a new bench within one that holds other files, such as the lists that somebody brings."""
 
@@ -58,7 +60,7 @@ def require_terminal() -> None:
     Raises:
         UsageError: standard input or output is no terminal.
     """
-    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+    if not (sys.stdin.isatty() and sys.stdout.isatty()) and SERVED_VARIABLE not in os.environ:
         raise UsageError(
             "The app needs a terminal, and there is none here.",
             "In a script use the commands, which `sortbench --help` lists, or `sortbench --plain`.",

@@ -216,6 +216,9 @@ READING = (
 )
 """Calls that leave the bench as it is."""
 
+OPENING = frozenset({"serve"})
+"""Commands that open the app until they are stopped, and write nothing themselves; the app is killed by itself."""
+
 
 def commands() -> Iterator[str]:
     """Names of all commands that do something, those of groups behind the group's name."""

@@ -25,7 +25,8 @@ ALLOWED = {
     "store": {"model", "store"},
     "bench": {"model", "engine", "store", "bench"},
     "tui": {"model", "bench", "tui"},
-    "cli": {"model", "bench", "cli"},
+    "web": {"model", "web"},
+    "cli": {"model", "bench", "web", "cli"},
 }
 PLAIN_ENGINE_VALUES = {
     "engine.board",
@@ -49,9 +50,13 @@ LIBRARIES = {
     "store": {"tinydb", "filelock", "PIL", "platformdirs", "tomlkit"},
     "bench": {"reportlab"},
     "tui": {"textual", "rich"},
+    "web": {"aiohttp", "textual_serve"},
     "cli": {"click", "rich"},
 }
-LATE = {"rapidfuzz", "tinydb", "filelock", "highspy", "numpy", "PIL", "segno", "reportlab", "platformdirs", "tomlkit"}
+LATE = {
+    *("rapidfuzz", "tinydb", "filelock", "highspy", "numpy", "PIL", "segno", "reportlab", "platformdirs", "tomlkit"),
+    *("aiohttp", "textual_serve"),
+}
 """Libraries imported where they are needed, never at the top of a module: a start must not wait for them."""
 
 JOINS_BOTH = "__main__"
