@@ -108,6 +108,8 @@ async def test_a_name_that_no_target_has_is_told(app: SortbenchApp) -> None:
         await press(pilot, "f3", *"gzebra", "enter")
         assert "No target's name has words that begin with 'zebra'" in text(app)
         assert "Glasshouse" in lines(app)[0]
+        await press(pilot, "2")
+        assert "zebra" not in text(app), "said of another target"
         await press(pilot, *"g  ", "enter", "s")
         assert "only lines with pieces missing" in text(app)
 

@@ -127,7 +127,7 @@ class TargetsScreen(ListScreen):
         """Show the target of a place, from 0; the first or the last one where there is none so far."""
         if self._targets:
             place = max(0, min(len(self._targets) - 1, place))
-            self._code, self.cursor = self._targets[place].code, 0
+            self._code, self.cursor, self._said = self._targets[place].code, 0, ""
 
     def look(self) -> None:
         """The targets as they are now, and the lines of the one in sight."""
