@@ -122,7 +122,7 @@ LIST_COMMANDS: tuple[Command, ...] = (
     _STATEMENT(
         "as-shared",
         "a",
-        "crate or pick",
+        "box or pick",
         "Speak of what the target would have if it were picked now; or of what lies in its crate again.",
         rank=3,
     ),
