@@ -26,6 +26,8 @@ _LARGEST_MARK, _LEAST_MARK = 10.0, 3.0
 _NAME, _TEXT = 3.4, 2.7
 """Letters of a name and of other words: height of the type in millimetres."""
 _LEADING = 1.25
+_HAIR = 1e-6
+"""Millimetres that rounding may add to a text whose size was reckoned to fit."""
 _SWATCH = (5.0, 3.2)
 
 Measure = Callable[[str, float, bool], float]
@@ -194,7 +196,7 @@ def _shown(tints: Sequence[Tint], fit: int) -> Iterator[tuple[Tint | None, str]]
 
 def cut(text: str, room: float, size: float, bold: bool, measure: Measure) -> str:
     """A text that has no more than its room; where it had to be cut it ends in three dots."""
-    if measure(text, size, bold) <= room:
+    if measure(text, size, bold) <= room + _HAIR:
         return text
     while text and measure(text + "…", size, bold) > room:
         text = text[:-1]
