@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from threading import Event
 
 import pytest
 from working import START, Clock, count_for_a_while
@@ -12,6 +13,7 @@ from sortbench.desks.spot_desk import SpotDesk
 from sortbench.model.catalogue import Kind
 from sortbench.tui.app import SortbenchApp
 from sortbench.tui.screens.log import LogScreen
+from sortbench.tui.screens import records as records_screen
 from sortbench.tui.screens.records import RecordsScreen
 from tests.tui.conftest import furnish
 from tests.tui.golden import assert_golden
@@ -135,4 +137,39 @@ async def test_spot_checks_beside_the_sittings_keep_their_intervals(worked: Path
         assert line_with(app, " done ").rstrip().endswith("29.2 to 100.0 %")
         assert line_with(app, "S2").split()[-4:] == ["2.5", "to", "100.0", "%"], "a kind not in the bin"
         assert "Checks that are not done are left out of those" in text(app)
+    app.close_bench()
+
+
+async def test_a_long_log_is_read_aside_and_keys_are_answered_meanwhile(
+    worked: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    released = Event()
+    reads: list[bool] = []
+    read = records_screen.work_records
+
+    def slowly(bench: Bench) -> object:
+        released.wait(20)
+        reads.append(True)
+        if len(reads) == 1:
+            raise RuntimeError("changed while it was read")
+        return read(bench)
+
+    monkeypatch.setattr(records_screen, "AT_ONCE", 1)
+    monkeypatch.setattr(records_screen, "work_records", slowly)
+    app = SortbenchApp(lambda: Bench.open(worked))
+    async with app.run_test(size=(100, 30)) as pilot:
+        await press(pilot, "f5", "r")
+        assert "Reading the whole log" in text(app)
+        await press(pilot, "w")
+        assert "still being read" in text(app)
+        await press(pilot, "enter", "down")
+        await press(pilot, "escape")
+        assert isinstance(app.screen, LogScreen)
+        await press(pilot, "r")
+        released.set()
+        while not isinstance(app.screen, RecordsScreen) or app.screen.count == 0:
+            await pilot.pause()
+        await pilot.pause()
+        assert "records  2 sittings" in lines(app)[0]
+        assert len(reads) > 1, "what failed because the bench changed was read again"
     app.close_bench()

@@ -55,6 +55,7 @@ _CHECKS_DROP = ("drawn", "share", "stands", "looked at")
 _RULE_LINES = 5
 _INDENT: Row = (("  ", "text"),)
 
+READING: tuple[Row, ...] = ((("Reading the whole log …", "present"),),)
 NO_RECORDS: tuple[Row, ...] = (
     (("No pieces of the pile were counted yet.", "text"),),
     (("{bench}", "key"), (" leads to the bench; what is counted there is timed here,", "quiet")),
