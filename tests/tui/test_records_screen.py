@@ -12,8 +12,8 @@ from sortbench.bench import Bench
 from sortbench.desks.spot_desk import SpotDesk
 from sortbench.model.catalogue import Kind
 from sortbench.tui.app import SortbenchApp
-from sortbench.tui.screens.log import LogScreen
 from sortbench.tui.screens import records as records_screen
+from sortbench.tui.screens.log import LogScreen
 from sortbench.tui.screens.records import RecordsScreen
 from tests.tui.conftest import furnish
 from tests.tui.golden import assert_golden
