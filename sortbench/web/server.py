@@ -28,6 +28,8 @@ _SIZES = range(1, 1000)
 """Columns and lines that a page may ask for."""
 _BEAT_S = 15.0
 """A browser that does not answer so long is gone, and its sitting ends."""
+_DRIVER = "sortbench.tui.page_driver:PageDriver"
+"""What makes the app write to a page, and end where the server was killed."""
 _LAST_WORDS_S = 5.0
 """How long the apps get to end when the program does."""
 
@@ -45,6 +47,10 @@ Handler = Callable[[web.Request], Awaitable[web.StreamResponse]]
 
 class _App(AppService):
     """The app of one page. When it is over, however that came, the page is told."""
+
+    def _build_environment(self, width: int = 80, height: int = 24) -> dict[str, str]:
+        """As textual-serve has it, but with a driver of ours. A private method; without it Textual's own is taken."""
+        return {**super()._build_environment(width, height), "TEXTUAL_DRIVER": _DRIVER}
 
     async def run(self) -> None:
         """As textual-serve has it, and then the web socket is closed."""
