@@ -68,8 +68,9 @@ def serve(ctx: click.Context, address: Address, port: int) -> None:
         from sortbench.web.server import BenchServer
         from sortbench.web.server import serve as serve_until_stopped
     except ModuleNotFoundError as error:
+        package = (error.name or "textual-serve").replace("_", "-")
         raise UsageError(
-            f"Showing the app in a browser needs the package {error.name}, which is not installed.",
+            f"Showing the app in a browser needs the package {package}, which is not installed.",
             "Install it: pip install 'sortbench[serve]' (or pip install textual-serve).",
         ) from None
     import asyncio

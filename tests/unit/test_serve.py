@@ -201,7 +201,7 @@ class TestApp:
             assert await served.refused(browser, served.url) == 503
 
 
-def serving(folder: Path, *args: str) -> subprocess.Popen[str]:
+def serving(folder: Path, *args: str, **env: str) -> subprocess.Popen[str]:
     """The command in a process of its own."""
     return subprocess.Popen(
         [sys.executable, "-m", "sortbench", "--bench", str(folder), "serve", *args],
@@ -209,7 +209,7 @@ def serving(folder: Path, *args: str) -> subprocess.Popen[str]:
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         text=True,
-        env={**os.environ, "SORTBENCH_BENCH": "/nowhere"},
+        env={**os.environ, "SORTBENCH_BENCH": "/nowhere", **env},
     )
 
 
@@ -242,6 +242,12 @@ class TestCommand:
     def test_without_a_bench_nothing_is_served(self, tmp_path: Path) -> None:
         server = serving(tmp_path)
         assert "No bench lies in" in server.communicate(timeout=PATIENCE_S)[1] and server.returncode == 2
+
+    def test_without_its_packages_it_says_which_to_install(self, bench_folder: Path, tmp_path: Path) -> None:
+        (tmp_path / "textual_serve.py").write_text("raise ModuleNotFoundError(name='textual_serve')", "utf-8")
+        server = serving(bench_folder, PYTHONPATH=str(tmp_path))
+        said = server.communicate(timeout=PATIENCE_S)[1]
+        assert server.returncode == 2 and "the package textual-serve, which" in said and "pip install" in said
 
     async def test_the_address_for_other_devices(self) -> None:
         assert await reached_at("192.168.1.20") == "192.168.1.20"
