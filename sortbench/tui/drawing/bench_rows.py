@@ -316,7 +316,7 @@ def target_rows(targets: Sequence[TargetRow], width: int) -> tuple[Row, ...]:
 def _target_row(target: TargetRow, width: int) -> Row:
     mark = NEEDED if target.wants else (FULL if target.need and not target.short else " ")
     counts = target.need and not target.parked
-    short: Span = (f"{target.short:,}", "quiet") if target.short else ("–", "good")
+    short: Span = (f"{target.short:,}" if target.short else "–", "quiet")
     present: str | Span = f"{target.present:,}/{target.need:,}" if target.need else ("no list", "quiet")
     cells: list[str | Span | Row] = [
         (mark, "wanted" if target.wants else "good"),

@@ -192,7 +192,7 @@ def _short(row: CrateRow) -> Row:
     if not after.need or after.parked:
         return ()
     if before.short == after.short:
-        return ((f"{after.short:,}", "wanted") if after.short else ("–", "good"),)
+        return ((f"{after.short:,}", "wanted") if after.short else ("–", "quiet"),)
     return _change(before.short, after.short, more_is_good=False)
 
 
