@@ -74,6 +74,7 @@ PLAIN = frozenset(name for name, look in LOOKS.items() if not (look.reverse or l
 CONTRAST = 4.5
 """Least contrast ratio of text to its background."""
 _STEPS = 16
+_BLACK, _WHITE = Color(0, 0, 0), Color(255, 255, 255)
 _COLOURS = ("background", "foreground", *sorted({look.colour for look in LOOKS.values()} - {"foreground"}))
 _DEFAULTS = {"background": "#121212", "foreground": "#e0e0e0"}
 
@@ -196,8 +197,10 @@ class _Palette(dict[str, Style]):
 
 
 def _ground(colour: RichColor) -> Style:
-    """A ground under black or white, whichever stands out more."""
-    return Style(color=Color.from_rich_color(colour).get_contrast_text(1.0).rich_color, bgcolor=colour)
+    """A ground under black or white, whichever stands out more: by 4.58 to 1 at least."""
+    ground = Color.from_rich_color(colour)
+    ink = max(_BLACK, _WHITE, key=lambda each: _contrast(each, ground))
+    return Style(color=ink.rich_color, bgcolor=colour)
 
 
 @lru_cache(maxsize=4096)
