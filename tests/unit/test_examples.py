@@ -4,6 +4,7 @@ read them, and the README's own sittings are run."""
 from __future__ import annotations
 
 import csv
+import json
 import re
 import shlex
 from collections.abc import Iterator, Sequence
@@ -177,3 +178,16 @@ def test_the_sitting_of_the_readme_goes_as_it_stands_there(with_files: Path, mon
     for line in labels:
         run(line.replace("T-03", "T-02"))
     assert (bench / "labels.pdf").read_bytes().startswith(b"%PDF-") and (bench / "new.pdf").is_file()
+
+
+def test_the_list_in_the_readme_comes_in_as_it_stands_there(with_files: Path) -> None:
+    block = README.split("<!-- list -->\n```csv\n")[1].split("```")[0]
+    (with_files / "hut.csv").write_text(block, encoding="utf-8")
+    (line,) = re.findall(r"`(sortbench import targets --target [^`]+)`", README)
+    run("sortbench new hut")
+    run(line.replace("sortbench", "sortbench --bench hut") + " --yes")
+    told = json.loads(run("sortbench --bench hut targets T-07 --json"))["rows"]
+    assert [(row["part"], row["shade"], row["quantity"]) for row in told] == [
+        ("plate-2x4", "white", 12),
+        ("arch-1x6x2", "grey, early", 2),
+    ]
