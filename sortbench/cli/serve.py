@@ -60,7 +60,7 @@ def serve(ctx: click.Context, address: Address, port: int) -> None:
     The connection is not encrypted: who listens in the same network can read it and could take it over. Use --address
     only in a network whose people you trust. Add ?letters=20 to the address for larger letters.
 
-    Needs two packages: `pip install 'sortbench[serve]'`.
+    Needs three packages: `pip install 'sortbench[serve]'`.
     """
     folder = bench_folder(ctx).resolve()
     try:

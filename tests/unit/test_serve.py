@@ -239,6 +239,15 @@ class TestCommand:
         server = serving(bench_folder, *args)
         assert said in server.communicate(timeout=PATIENCE_S)[1] and server.returncode == 2
 
+    @pytest.mark.parametrize("missing", ["textual_serve", "aiohttp"])
+    def test_without_its_packages_it_says_how_to_get_them(self, bench_folder: Path, missing: str) -> None:
+        code = f"import sys; sys.modules[{missing!r}] = None; from sortbench.__main__ import main; main()"
+        call = [sys.executable, "-c", code, "--bench", str(bench_folder), "serve"]
+        done = subprocess.run(call, capture_output=True, text=True, timeout=PATIENCE_S)
+        assert done.returncode == 2 and done.stdout == ""
+        assert f"needs the package {missing.replace('_', '-')}, which is not installed" in done.stderr
+        assert "pip install 'sortbench[serve]'" in done.stderr
+
     def test_without_a_bench_nothing_is_served(self, tmp_path: Path) -> None:
         server = serving(tmp_path)
         assert "No bench lies in" in server.communicate(timeout=PATIENCE_S)[1] and server.returncode == 2
