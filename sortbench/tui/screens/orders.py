@@ -51,7 +51,7 @@ class OrdersScreen(ListScreen):
         if self._in_standing:
             return "", "{orders.standing} shows the orders · {orders.filter} filters"
         came = "{orders.all} all · {orders.good} one · {orders.some} some · {orders.short} short · {orders.wrong} wrong"
-        return "", f"{came} · {{orders.damaged}} damaged · {{orders.sent}} posted · {{orders.files}} files"
+        return "", f"{came} · {{orders.damaged}} damaged · {{orders.sent}} sent · {{orders.files}} files"
 
     def prompts(self, key: str) -> tuple[str, str]:
         """How many came and as what, or a filter."""
