@@ -152,7 +152,8 @@ async def walked(pilot: Pilot[None], bench: Bench, folder: Path) -> AsyncIterato
     picture = str(SCENE.save(folder, "p"))
     await pilot.pause()
     for name, place, keys, settle in SCREENS:
-        await press(pilot, *(each for key in keys for each in (picture if key == PICTURE else (key,))))
+        for key in keys:
+            await press(pilot, *(picture if key == PICTURE else (key,)))
         await settle(pilot, bench)
         assert isinstance(pilot.app.screen, KeyedScreen) and pilot.app.screen.place == place, name
         yield name
