@@ -6,12 +6,10 @@ import os
 from typing import TYPE_CHECKING
 
 from sortbench.tui.themes import OWN_THEMES, textual_theme
+from sortbench.tui.widgets.palette import FEW
 
 if TYPE_CHECKING:
     from textual.app import App
-
-_SIXTEEN = frozenset({"standard", "windows"})
-"""What Rich calls terminals with 16 colours."""
 
 
 def wants_no_colour() -> bool:
@@ -21,7 +19,7 @@ def wants_no_colour() -> bool:
 
 def has_few_colours(app: App[None]) -> bool:
     """Whether the terminal has 16 colours."""
-    return app.console.color_system in _SIXTEEN
+    return app.console.color_system in FEW
 
 
 def first_theme(app: App[None], chosen: str) -> None:

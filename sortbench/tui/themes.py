@@ -4,7 +4,8 @@ Every ink stands out from the ground of its theme by 4.5 to 1 at least, in high 
 Accessibility Guidelines 2.2*, success criteria 1.4.3 and 1.4.6). The inks of ``colour-safe`` were searched for so that
 any two stay apart for eyes that lack one kind of cone as well: by CIEDE2000 of 12 at least under the simulation of
 G. M. Machado, M. M. Oliveira, L. A. F. Fernandes, "A Physiologically-based Model for Simulation of Color Vision
-Deficiency", IEEE Trans. Vis. Comput. Graph. 15 (2009) 1291-1298. Tests reckon all of this.
+Deficiency", IEEE Trans. Vis. Comput. Graph. 15 (2009) 1291-1298. Tests reckon all of this, of true colours and of the
+256 that Rich sends where a terminal has no more.
 
 A terminal with 16 colours shows them as whoever sits there has set them, so what its 16 numbers look like is not known.
 There a theme keeps to numbers that are legible in each of the usual sets.
@@ -112,7 +113,7 @@ OWN_THEMES: Mapping[str, OwnTheme] = {
         False,
         Inks(
             ground="#f7f4ec",
-            raised="#e9e4d8",
+            raised="#ebe9e5",
             text="#23282d",
             quiet="#5a6066",
             title="#1f5296",
@@ -154,7 +155,7 @@ OWN_THEMES: Mapping[str, OwnTheme] = {
             good="#31f196",
             warning="#dbaf02",
             doubt="#99a1aa",
-            over="#cc6348",
+            over="#dc6456",
         ),
         _FEW_ON_BLACK,
     ),

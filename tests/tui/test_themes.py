@@ -6,7 +6,9 @@ import itertools
 from pathlib import Path
 
 import pytest
-from rich._palettes import STANDARD_PALETTE, WINDOWS_PALETTE
+from rich._palettes import EIGHT_BIT_PALETTE, STANDARD_PALETTE, WINDOWS_PALETTE
+from rich.color import Color as RichColor
+from rich.color import ColorSystem
 from rich.style import Style
 from textual.color import Color
 from textual.geometry import Region
@@ -24,6 +26,7 @@ from tests.seen_by import DEUTAN, PROTAN, TRITAN, seen_by
 from tests.tui.conftest import SHADES
 from tests.tui.looking import press, text
 
+COLOURS = ("all", "256")
 ENHANCED = 7.0
 """WCAG 2.2, success criterion 1.4.6 (AAA), which high contrast keeps to."""
 APART = 12.0
@@ -56,16 +59,31 @@ def inks_of(inks: Inks) -> dict[str, str]:
     return {name: ink for name, ink in inks._asdict().items() if name not in ("ground", "raised")}
 
 
+def sent(inks: Inks, colours: str) -> Inks:
+    """Inks as a terminal gets them; of 256 colours Rich chooses, and those below 16 are anybody's."""
+    if colours == "all":
+        return inks
+    return Inks(*(EIGHT_BIT_PALETTE[_number(ink)].hex for ink in inks))
+
+
+def _number(ink: str) -> int:
+    number = RichColor.parse(ink).downgrade(ColorSystem.EIGHT_BIT).number
+    assert number is not None and number >= 16, ink
+    return number
+
+
 class TestInks:
     def test_settings_and_app_know_the_same_themes(self) -> None:
         assert tuple(OWN_THEMES) == THEMES
 
+    @pytest.mark.parametrize("colours", COLOURS)
     @pytest.mark.parametrize("theme", OWN_THEMES)
-    def test_every_ink_stands_out_from_every_ground(self, theme: str) -> None:
-        inks = OWN_THEMES[theme].inks
+    def test_every_ink_stands_out_from_every_ground(self, theme: str, colours: str) -> None:
+        inks = sent(OWN_THEMES[theme].inks, colours)
         least = ENHANCED if theme == "high-contrast" else TEXT
         for name, ink in inks_of(inks).items():
             assert contrast(ink, inks.ground) >= least, name
+            assert contrast(ink, inks.raised) >= least, name
 
     @pytest.mark.parametrize("theme", OWN_THEMES)
     def test_dark_says_what_it_is(self, theme: str) -> None:
@@ -85,9 +103,10 @@ class TestInks:
         for name, ink in inks_of(few).items():
             assert contrast(shown(ink), shown(few.ground)) >= TEXT, name
 
+    @pytest.mark.parametrize("colours", COLOURS)
     @pytest.mark.parametrize("eyes", ["all cones", PROTAN, DEUTAN, TRITAN])
-    def test_the_colour_safe_theme_keeps_its_inks_apart_for_any_eyes(self, eyes: str) -> None:
-        inks = set(inks_of(OWN_THEMES["colour-safe"].inks).values())
+    def test_the_colour_safe_theme_keeps_its_inks_apart_for_any_eyes(self, eyes: str, colours: str) -> None:
+        inks = set(inks_of(sent(OWN_THEMES["colour-safe"].inks, colours)).values())
         assert len(inks) == 7
         for one, other in itertools.combinations(inks, 2):
             labs = [hex_to_lab(ink) if eyes == "all cones" else srgb_to_lab(seen_by(eyes, ink)) for ink in (one, other)]

@@ -60,11 +60,18 @@ LOOKS: Mapping[str, Look] = {
 """Every style name that a row may use."""
 
 _INKS = {
-    **{("foreground", False): "text", ("foreground", True): "quiet", ("primary", False): "title"},
-    **{("accent", False): "key", ("success", False): "good", ("error", False): "over"},
-    **{("warning", False): "warning", ("warning", True): "doubt"},
+    ("foreground", False): "text",
+    ("foreground", True): "quiet",
+    ("primary", False): "title",
+    ("accent", False): "key",
+    ("success", False): "good",
+    ("error", False): "over",
+    ("warning", False): "warning",
+    ("warning", True): "doubt",
 }
 """What one of the app's own themes calls the ink of a look."""
+FEW, INDEXED = frozenset({"standard", "windows"}), "256"
+"""What Rich calls the colours of terminals that have 16, and of those that have 256."""
 _RGB = re.compile(r"#[0-9a-f]{6}")
 _INDEXED = re.compile(r"@(?:1[6-9]|[2-9]\d|1\d\d|2[0-4]\d|25[0-5])")
 _RGB_ON_RGB = re.compile(r"(#[0-9a-f]{6}) on (#[0-9a-f]{6})")
@@ -85,19 +92,33 @@ def palette(widget: Widget) -> Mapping[str, Style]:
     The app's filters (no colours, no terminal colours) have been applied, so that lines need not pass them one by one.
     """
     app = widget.app
+    colours = "" if app.no_color else app.console.color_system or ""
+    terminal = _Terminal(colours, tuple(widget.get_line_filters()))
     if app.theme in OWN_THEMES:
-        return _own_styles(app.theme, app.current_theme.ansi, tuple(widget.get_line_filters()))
+        return _own_styles(app.theme, app.current_theme.ansi, terminal)
     variables = app.theme_variables
     values = tuple(variables.get(name) or _DEFAULTS.get(name, "#e0e0e0") for name in _COLOURS)
-    return _styles(values, tuple(widget.get_line_filters()))
+    return _styles(values, terminal)
+
+
+class _Terminal(NamedTuple):
+    """What styles go through before they are seen.
+
+    Attributes:
+        colours: those there are, as Rich names them; empty if none are to be sent, or none are known of.
+        filters: the app's.
+    """
+
+    colours: str
+    filters: tuple[LineFilter, ...]
 
 
 @lru_cache(maxsize=32)
-def _own_styles(theme: str, few: bool, filters: tuple[LineFilter, ...]) -> Mapping[str, Style]:
+def _own_styles(theme: str, few: bool, terminal: _Terminal) -> Mapping[str, Style]:
     own = OWN_THEMES[theme]
     inks = own.few if few else own.inks
     ground = Color.parse(inks.ground)
-    styles = _Palette(filters, ground)
+    styles = _Palette(terminal, ground)
     for name, look in LOOKS.items():
         ink = Color.parse(getattr(inks, _INKS[look.colour, look.muted]))
         styles[name] = styles.filtered(
@@ -113,9 +134,9 @@ def _own_styles(theme: str, few: bool, filters: tuple[LineFilter, ...]) -> Mappi
 
 
 @lru_cache(maxsize=32)
-def _styles(values: tuple[str, ...], filters: tuple[LineFilter, ...]) -> Mapping[str, Style]:
+def _styles(values: tuple[str, ...], terminal: _Terminal) -> Mapping[str, Style]:
     colours = {name: Color.parse(value) for name, value in zip(_COLOURS, values, strict=True)}
-    styles = _Palette(filters, colours["background"])
+    styles = _Palette(terminal, colours["background"])
     for name, look in LOOKS.items():
         styles[name] = styles.filtered(_style(look, colours))
     return styles
@@ -169,31 +190,54 @@ def _luminance(colour: Color) -> float:
 
 class _Palette(dict[str, Style]):
     """Styles by name; ``#9ba19d`` is a ground of that sRGB value, ``@255`` one of that number among 256 colours,
-    ``#9ba19d on #f4f4f0`` one colour on another."""
+    ``#9ba19d on #f4f4f0`` one colour on another.
 
-    def __init__(self, filters: tuple[LineFilter, ...], background: Color) -> None:
+    Where there are 16 colours, nobody knows what they look like: a ground would tell nothing true, and its letter
+    stands alone.
+    """
+
+    def __init__(self, terminal: _Terminal, background: Color) -> None:
         super().__init__()
-        self._filters, self._background = filters, background
+        self._terminal, self._background = terminal, background
 
     def __missing__(self, name: str) -> Style:
         text = self["text"]
         if both := _RGB_ON_RGB.fullmatch(name):
             return self.filtered(_two_colours(both[1], both[2]))  # not kept: a picture has one for each of its cells
         if _RGB.fullmatch(name):
-            found = self.filtered(_ground(Color.parse(name).rich_color))
-        elif _INDEXED.fullmatch(name):  # no filter: one that knows true colours only would make another number of it
-            found = _ground(RichColor.from_ansi(int(name[1:])))
+            found = self["strong"] if self._terminal.colours in FEW else self._shade(name)
+        elif _INDEXED.fullmatch(name):
+            found = _ground(RichColor.from_ansi(int(name[1:])))  # no filter, see below
         else:
             return text
         self[name] = found
         return found
 
+    def _shade(self, rgb: str) -> Style:
+        style = swatch(rgb, self._terminal.colours)
+        # A filter that knows true colours only would make another number of a number.
+        return style if self._terminal.colours == INDEXED else self.filtered(style)
+
     def filtered(self, style: Style) -> Style:
         """A style as the app's filters leave it."""
         sample = [Segment("x", style)]
-        for line_filter in self._filters:
+        for line_filter in self._terminal.filters:
             sample = line_filter.apply(sample, self._background)
         return sample[0].style or Style.null()
+
+
+def swatch(rgb: str, colours: str) -> Style:
+    """A ground of a shade's sRGB value ``#rrggbb``, under a letter that stands out from it.
+
+    Args:
+        colours: those there are, as Rich names them. Of 256 the nearest is taken, where Rich would make a pale yellow
+            of a white.
+    """
+    if colours != INDEXED:
+        return _ground(Color.parse(rgb).rich_color)
+    from sortbench.desks.terminal_colours import number_of
+
+    return _ground(RichColor.from_ansi(number_of(rgb[1:])))
 
 
 def _ground(colour: RichColor) -> Style:
