@@ -46,7 +46,7 @@ WASH_COMMANDS: tuple[Command, ...] = (
         "Strike what was noted last of the batch; inside, the entry under the cursor, or bring it back.",
     ),
     _WASH("batches", "b", "batches", "The batches, each with its stage and what is due."),
-    _WASH("scrub", "c", "to clean", "The scrub list: pieces that were set aside for another wash."),
+    _WASH("scrub", "c", "scrub list", "The scrub list: pieces that were set aside for another wash."),
     _WASH(
         "pull",
         "p",

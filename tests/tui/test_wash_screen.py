@@ -156,12 +156,12 @@ async def test_pieces_found_dirty_and_clean_again(app: SortbenchApp, bench: Benc
     async with app.run_test(size=(120, 36)) as pilot:
         await enter(pilot, "wh pl 24 *3")
         await press(pilot, "f9", "f9", "f9", "f7", "c")
-        assert "to clean 3" in lines(app)[0]
+        assert "scrub list 3" in lines(app)[0]
         assert "Glasshouse" in line_with(app, "plate 2x4")
         await press(pilot, "*", *"9", "enter")
         assert "3 wait, not 9" in text(app)
         await press(pilot, "backspace", *"1 !4", "enter")
-        assert "to clean 2" in lines(app)[0]
+        assert "scrub list 2" in lines(app)[0]
         await press(pilot, "enter")
         assert "Nothing waits for a wash" in text(app)
         await press(pilot, "enter", "s")

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 VIEWS = ("batches", "scrub", "pull")
 """What the screen shows one at a time."""
-_VIEW_NAMES = {"batches": ("b", "batches"), "scrub": ("c", "to clean"), "pull": ("p", "pull list")}
+_VIEW_NAMES = {"batches": ("b", "batches"), "scrub": ("c", "scrub list"), "pull": ("p", "pull list")}
 
 PRESSING = ("!", "●", "○", " ", " ")
 """A batch's mark by how much it presses: overdue, due now, due soon, later, nothing due."""
