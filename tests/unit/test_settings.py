@@ -61,6 +61,7 @@ class TestWhatWillNotDo:
             ('[feedback]\nbell = "yes"', 2, "bell wants true or false"),
             ("[feedback]\nbell = 1", 2, "bell wants true or false"),
             ("[looks]\ntheme = false", 2, "theme wants a text in quotes"),
+            ('[looks]\ntheme = "drak"', 2, "did you mean 'dark'?"),
             ('looks = "dark"', 1, "looks is a table"),
             ("[keys]\nwash = 7", 2, "wash wants a key or a list of keys in quotes"),
             ('[keys]\nwash = ["w", 7]', 2, "wash wants a key or a list of keys in quotes"),
