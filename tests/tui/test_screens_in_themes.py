@@ -14,6 +14,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
+from rich.color import Color, ColorType
 from textual.pilot import Pilot
 
 from sortbench.bench import Bench
@@ -198,10 +199,32 @@ async def test_without_colours_the_text_is_the_same(
     app = SortbenchApp(lambda: full_bench)
     async with app.run_test(size=SIZES[0]) as pilot:
         async for name in walked(pilot, full_bench, tmp_path):
-            strips = app.screen._compositor.render_strips()
-            for style in {segment.style for strip in strips for segment in strip if segment.style is not None}:
-                assert style.color is None or style.color.is_default
-                assert style.bgcolor is None or style.bgcolor.is_default
-            if name not in OF_COLOURS:
-                golden = (HERE / f"{name}-80x24.txt").read_text(encoding="utf-8").split("\n")
-                assert lines_of(app) == [line[1:] for line in golden if line.startswith("|")], name
+            assert all(colour.is_default for colour in colours_on(app)), name
+            assert name in OF_COLOURS or lines_of(app) == kept_text(name), name
+
+
+async def test_with_16_colours_the_text_is_the_same_and_no_other_is_sent(
+    full_bench: Bench, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COLORTERM", "")
+    monkeypatch.setenv("TERM", "linux")
+    app = SortbenchApp(lambda: full_bench)
+    async with app.run_test(size=SIZES[0]) as pilot:
+        assert app.console.color_system == "standard"
+        async for name in walked(pilot, full_bench, tmp_path):
+            for colour in colours_on(app):
+                assert colour.is_default or colour.type is ColorType.STANDARD, (name, colour)
+            assert name in OF_COLOURS or lines_of(app) == kept_text(name), name
+
+
+def colours_on(app: SortbenchApp) -> set[Color]:
+    """All colours of the screen, as they go to the terminal."""
+    strips = app.screen._compositor.render_strips()
+    styles = {segment.style for strip in strips for segment in strip if segment.style is not None}
+    return {colour for style in styles for colour in (style.color, style.bgcolor) if colour is not None}
+
+
+def kept_text(name: str) -> list[str]:
+    """The text of a screen of 80x24 as its file has it."""
+    golden = (HERE / f"{name}-80x24.txt").read_text(encoding="utf-8").split("\n")
+    return [line[1:] for line in golden if line.startswith("|")]
