@@ -60,6 +60,15 @@ def test_the_sitting_in_line_mode_goes_as_it_stands_there(bench: Bench) -> None:
     assert told[1] == said
 
 
+def test_every_chapter_stands_in_the_contents_and_every_link_leads_to_one() -> None:
+    """Anchors as GitHub makes them: small letters, blanks to hyphens, other marks dropped."""
+    outside_code = re.sub(r"```.+?```", "", TEXT, flags=re.S)
+    headings = re.findall(r"^#{2,3} (.+)$", outside_code, re.M)
+    anchors = [re.sub(r"[^\w-]", "", heading.lower().replace(" ", "-")) for heading in headings]
+    assert len(anchors) == len(set(anchors))
+    assert sorted(re.findall(r"\]\(#([^)]+)\)", TEXT)) == sorted(anchors)
+
+
 def test_the_licence_closes_it() -> None:
     assert "MIT License" in TEXT.split("## Licence")[1]
     assert Path(README.parent / "pyproject.toml").read_text(encoding="utf-8").count('"MIT"') == 1
