@@ -175,6 +175,7 @@ def textual_theme(name: str, few: bool) -> Theme:
     own = OWN_THEMES[name]
     inks = own.few if few else own.inks
     variables = {"text-success": inks.good, "text-warning": inks.warning, "text-error": inks.over}
+    variables |= {"panel-lighten-1": inks.raised}  # what Textual lays notices on
     if few:  # Textual's own style sheets ask for more where colours are the terminal's
         variables = {**BUILTIN_THEMES["ansi-dark" if own.dark else "ansi-light"].variables, **variables}
         variables |= {"ansi-background": inks.ground, "ansi-foreground": inks.text}

@@ -137,6 +137,21 @@ class TestInTheApp:
             for name in LOOKS:
                 assert contrast(hue(styles[name]), ground(styles[name])) >= TEXT, name
 
+    @pytest.mark.parametrize("theme", OWN_THEMES)
+    async def test_what_is_told_for_a_moment_can_be_read(self, bench: Bench, theme: str) -> None:
+        settings.keep("looks", "theme", theme)
+        app = SortbenchApp(lambda: bench, settings.read_settings())
+        async with app.run_test(size=(80, 36), notifications=True) as pilot:
+            for severity in ("information", "warning", "error"):
+                app.notify(f"told as {severity}", title=f"titled {severity}", severity=severity)  # type: ignore[arg-type]
+            await pilot.pause()
+            await pilot.pause()
+            assert "told as error" in text(app) and "titled warning" in text(app)
+            for strip in app.screen._compositor.render_strips():
+                for segment in strip:
+                    if segment.style is not None and any(character.isalnum() for character in segment.text):
+                        assert contrast(hue(segment.style), ground(segment.style)) >= TEXT, segment.text
+
     async def test_a_key_goes_on_to_the_next_and_keeps_it(self, bench: Bench) -> None:
         app = SortbenchApp(lambda: bench)
         async with app.run_test() as pilot:
@@ -182,6 +197,25 @@ class TestInTheApp:
 
 
 class TestFewColoursOrNone:
+    @pytest.mark.parametrize("numbers", SIXTEEN)
+    @pytest.mark.parametrize("theme", OWN_THEMES)
+    async def test_of_sixteen_bold_is_legible_where_it_is_the_brighter_colour(
+        self, bench: Bench, theme: str, numbers: str, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        """As on the Linux console, and in xterm unless its resource boldColors is off (from memory)."""
+        monkeypatch.setenv("COLORTERM", "")
+        monkeypatch.setenv("TERM", "linux")
+        settings.keep("looks", "theme", theme)
+        app = SortbenchApp(lambda: bench, settings.read_settings())
+        async with app.run_test():
+            for name, style in palette(app.screen).items():
+                assert style.color is not None and style.bgcolor is not None
+                ink, ground = style.color.number, style.bgcolor.number
+                assert ink is not None and ground is not None
+                brighter = ink + 8 if style.bold and ink < 8 else ink
+                for number in {ink, brighter}:
+                    assert contrast(SIXTEEN[numbers][number], SIXTEEN[numbers][ground]) >= TEXT, name
+
     @pytest.mark.parametrize("theme", OWN_THEMES)
     async def test_sixteen_colours_are_the_terminal_s_own(
         self, bench: Bench, theme: str, monkeypatch: pytest.MonkeyPatch
