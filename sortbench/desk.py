@@ -275,7 +275,7 @@ class Desk:
     def hold_shade(self, name: str) -> None:
         """Hold a shade until another is held or let go; an empty name lets it go."""
         if name and name not in self.catalogue.shades:
-            raise DataError(f"No shade is called {name!r}.")
+            raise DataError(f"No shade is called {name!r}.", "Hold one that the catalogue knows.")
         self.held = self.held._replace(shade=name, rgb=self.picture.rgb(name) if name else "")
 
     def write_up(self, code: str) -> Notice:

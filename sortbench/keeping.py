@@ -135,7 +135,7 @@ class Keeping:
             ended = (rid for rid in reversed(self.history) if rid.sitting not in live and ledger.holds(rid))
             last = next(ended, None)
         if last is None:
-            raise DataError("There is nothing left to undo.")
+            raise DataError("There is nothing left to undo.", "What another open sitting counts, that one undoes.")
         carried = written_together(self.picture.ledger, self.history, last)
         for rid in carried:
             self.void(rid)

@@ -219,7 +219,9 @@ class Sitting(Keeping):
         if cell is None or not ledger.holds(record.id):
             raise DataError(f"Record {record.id} is void already.")
         if ledger.counts.get(cell, 0) + quantity - record.quantity < 0:
-            raise DataError(f"The pieces of {self.words(record.id)} have been carried on since.")
+            raise DataError(
+                f"The pieces of {self.words(record.id)} have been carried on since.", "Undo the carrying first."
+            )
         if quantity:
             self._act(What.TALLY, cell, quantity, voids=record.id, way=record.way, lab=record.lab)
         else:
@@ -234,7 +236,10 @@ class Sitting(Keeping):
         record, cell = self._tally_in_hand()
         grade = (cell.grade or Grade.G5).step(down)
         if grade == cell.grade:
-            raise DataError(f"Grade {grade.label} is the {'lowest' if down else 'highest'} there is.")
+            raise DataError(
+                f"Grade {grade.label} is the {'lowest' if down else 'highest'} there is.",
+                "The last tally stays as it is; count on.",
+            )
         return self.replace(record, self.rerouted(cell, cell._replace(grade=grade)), record.quantity)
 
     def set_grade(self, grade: Grade, lab: Reading | None = None) -> Receipt:

@@ -281,7 +281,10 @@ class GradeDesk:
         """
         grade = self._cell_in_hand().grade or Grade.G5
         if grade is (Grade.G1 if down else Grade.G5):
-            raise DataError(f"Grade {grade.label} is the {'lowest' if down else 'highest'} there is.")
+            raise DataError(
+                f"Grade {grade.label} is the {'lowest' if down else 'highest'} there is.",
+                "The last tally stays as it is; count on.",
+            )
         return self.give(Grade(grade + (-1 if down else 1)))
 
     def _give(self, grade: Grade, read: Lab | None = None) -> Receipt:

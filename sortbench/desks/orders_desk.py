@@ -257,7 +257,9 @@ class OrdersDesk:
         """
         state = self.state(number)
         if not state.awaited:
-            raise DataError(f"Nothing is awaited of {state.order.id}: it is {state.words}.")
+            raise DataError(
+                f"Nothing is awaited of {state.order.id}: it is {state.words}.", "Choose an order that is under way."
+            )
         lines = [line for line in state.lines if line.awaited]
         return tuple(self.arrive(state.order.id, line.number, line.awaited)[0] for line in lines)
 

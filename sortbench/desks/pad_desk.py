@@ -94,7 +94,7 @@ class PadDesk:
         page, self._bin_page = self._bin_page, 0
         bins = self._bench.picture.bins[page * PER_PAGE : (page + 1) * PER_PAGE]
         if SLOTS.index(key) >= len(bins):
-            raise DataError("No bin lies on that slot.")
+            raise DataError("No bin lies on that slot.", "Take one that shows a label, or put a bin up first.")
         return self._bench.count_coarse(bins[SLOTS.index(key)].label)
 
     @property

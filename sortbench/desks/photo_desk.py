@@ -128,7 +128,10 @@ def count_pieces(bench: Desk, kind: Kind, result: PhotoResult, bin_label: str = 
         )
     readings = result.judged
     if not readings:
-        raise DataError("No piece of this picture could be judged, so none is counted.")
+        raise DataError(
+            "No piece of this picture could be judged, so none is counted.",
+            "Beside each piece stands why; mark it anew, or take the picture again.",
+        )
     counted = []
     for reading in readings:
         judged, lab = reading.judgement, reading.lab

@@ -156,7 +156,10 @@ class PlanningDesk:
         locked = self._locks.get(key)
         now = locked.choice if locked else now
         if not set(choices) - {now}:
-            raise DataError(f"Nothing else can be done on line {key[1]} of {key[0]}.")
+            raise DataError(
+                f"Nothing else can be done on line {key[1]} of {key[0]}.",
+                "More offers, or a rule for a stand-in, would open other ways.",
+            )
         place = choices.index(now) if now in choices else -1 if by > 0 else 0
         self.lock(key, choices[(place + by) % len(choices)])
         return self._locks[key]
@@ -173,7 +176,10 @@ class PlanningDesk:
         """
         ways = self._settling.offers.get(key, ())
         if not ways:
-            raise DataError(f"Nobody offers anything for line {key[1]} of {key[0]}.")
+            raise DataError(
+                f"Nobody offers anything for line {key[1]} of {key[0]}.",
+                "`sortbench import offers FILE` brings offers in.",
+            )
         locked = self._locks.get(key)
         if locked is not None and locked.offer:
             place = next((place for place, way in enumerate(ways) if way.offer == locked.offer), -1) + by
@@ -358,7 +364,9 @@ class PlanningDesk:
             raise DataError("The bench changed since this was worked out.", "r plans anew.")
         found = tuple(Purchase(row.offer, row.quantity, row.target) for row in shown.choices if row.offer)
         if not found:
-            raise DataError("This plan buys nothing.")
+            raise DataError(
+                "This plan buys nothing.", "There is nothing to order; what it leaves open nobody offers cheaper."
+            )
         return found
 
     def order(self) -> tuple[Order, ...]:

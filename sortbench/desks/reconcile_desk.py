@@ -119,7 +119,7 @@ def keep(bench: Desk, what_if: WhatIf) -> Notice:
     with bench.folder.documents.edit() as draft:
         for code in what_if.codes:
             if code not in draft.targets:
-                raise DataError(f"The target {code!r} was taken off the bench meanwhile.")
+                raise DataError(f"The target {code!r} was taken off the bench meanwhile.", "Look at the targets anew.")
             draft.targets[code] = what_if.applied(draft.targets[code])
         if what_if.policy is not None:
             draft.settings["policy"] = what_if.policy.value

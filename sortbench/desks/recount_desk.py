@@ -136,7 +136,7 @@ class RecountDesk:
         _check_open(recount)
         found = self.found(recount)
         if not found:
-            raise DataError(f"Nothing is noted in {recount.id}.")
+            raise DataError(f"Nothing is noted in {recount.id}.", "Note what lies in the bin first.")
         self._bench.sitting.void(found[-1].id)
         return found[-1]
 
@@ -150,11 +150,11 @@ class RecountDesk:
 
         def change(recount: Recount) -> Recount:
             if recount.struck:
-                raise DataError(f"{recount.id} is struck.")
+                raise DataError(f"{recount.id} is struck.", "Let it count again, or begin another.")
             if bool(recount.ended) is not back:
                 raise DataError(f"{recount.id} is {'ended' if recount.ended else 'not ended'} already.")
             if recount.taken:
-                raise DataError(f"{recount.id} was taken over; it stays ended.")
+                raise DataError(f"{recount.id} was taken over; it stays ended.", "Begin another.")
             return recount._replace(ended="" if back else self._now())
 
         return self._changed(number, change)
@@ -201,7 +201,9 @@ class RecountDesk:
         """
         recount = self.recount(number)
         if recount.taken or recount.struck:
-            raise DataError(f"{recount.id} {'was taken over already' if recount.taken else 'is struck'}.")
+            raise DataError(
+                f"{recount.id} {'was taken over already' if recount.taken else 'is struck'}.", "Begin another."
+            )
         counts = self._bench.picture.ledger.counts
         comparison = self.comparison(number)
         first = dict(recount.counted)

@@ -201,7 +201,7 @@ class ScaleDesk:
         grams = round(found.mass_g, decimals(found.u_g or 0.0))
         with self._bench.folder.documents.edit() as draft:
             if part not in draft.parts:
-                raise DataError(f"No part has the code {part[:40]!r} any more.")
+                raise DataError(f"No part has the code {part[:40]!r} any more.", "Strike what was learnt of it.")
             draft.parts[part] = replace(draft.parts[part], mass_g=grams)
         self._bench.reload()
         return grams

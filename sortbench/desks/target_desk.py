@@ -98,7 +98,7 @@ def _change(bench: Desk, code: str, change: Callable[[Target], Target]) -> Targe
     find_target(bench.picture, code)
     with bench.folder.documents.edit() as draft:
         if code not in draft.targets:
-            raise DataError(f"The target {code!r} was taken off the bench meanwhile.")
+            raise DataError(f"The target {code!r} was taken off the bench meanwhile.", "Look at the targets anew.")
         draft.targets[code] = changed = change(draft.targets[code])
     bench.reload()
     return changed

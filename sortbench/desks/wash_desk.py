@@ -161,7 +161,7 @@ class WashDesk(WashSettings):
 
         def step(batch: Batch) -> Batch:
             if not batch.stages or batch.stages[-1].stage is not Stage.SOAK:
-                raise DataError(f"{batch.code} does not soak: there is nothing to stir.")
+                raise DataError(f"{batch.code} does not soak: there is nothing to stir.", "Note the soak first.")
             return _with(batch, Stirring(at))
 
         batch = self._step(code, step)
@@ -241,8 +241,8 @@ class WashDesk(WashSettings):
             entry = batch.entries[place]
             struck = (not entry.struck) if back is None else (not back)
             if entry.struck == struck:
-                state = "struck already" if struck else "not struck"
-                raise DataError(f"Entry {place + 1} of {batch.code} ({entry_words(entry)}) is {state}.")
+                state = "struck" if struck else "not struck"
+                raise DataError(f"Entry {place + 1} of {batch.code} ({entry_words(entry)}) is {state} already.")
             changed = entry._replace(struck=struck)
             done.append(changed)
             return batch._replace(entries=(*batch.entries[:place], changed, *batch.entries[place + 1 :]))

@@ -140,7 +140,10 @@ class WeighDesk(ScaleDesk):
         if weighing.load is None:
             raise DataError(f"At {weighing.id} only handfuls were weighed.", "Name a weighing that counted pieces.")
         if not self.teaches(weighing):
-            raise DataError(f"{weighing.id} counts for nothing: it is struck, or its tally does not hold any more.")
+            raise DataError(
+                f"{weighing.id} counts for nothing: it is struck, or its tally does not hold any more.",
+                "Weigh the pieces again.",
+            )
         receipt = None
         if weighing.record:
             sitting, _, number = weighing.record.rpartition("/")
@@ -163,7 +166,7 @@ class WeighDesk(ScaleDesk):
         """
         weighing = self.find(name)
         if weighing.struck is not back:
-            raise DataError(f"{weighing.id} is {'not struck' if back else 'struck already'}.")
+            raise DataError(f"{weighing.id} is {'not struck' if back else 'struck'} already.")
         weighing = weighing._replace(struck=not back)
         self._keep(weighing)
         return weighing

@@ -93,7 +93,7 @@ class PickScreen(ListScreen):
 
         def tick() -> Notice:
             if row is None:
-                raise DataError("There is no row here to tick off.")
+                raise DataError("There is no row here to tick off.", "Show all rows, or take another target.")
             wanted = text.strip()
             if not (wanted.isascii() and wanted.isdecimal() and 1 <= int(wanted) <= row.left):
                 mend = (

@@ -171,10 +171,12 @@ class WashScreen(ListScreen):
 
         def step() -> Notice:
             if self._view != "scrub":
-                words = "Only pieces of the scrub list can be told to be clean: {wash.scrub} shows it."
-                raise DataError(self.with_keys(words))
+                shows = self.with_keys("{wash.scrub} shows it.")
+                raise DataError("Only pieces of the scrub list can be told to be clean.", shows)
             if row is None:
-                raise DataError("Nothing waits for a wash.")
+                raise DataError(
+                    "Nothing waits for a wash.", self.with_keys("{bench.wash} at the bench sets a piece aside.")
+                )
             return take_some(self.bench, row, text)
 
         return self.do(step)

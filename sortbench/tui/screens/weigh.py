@@ -100,7 +100,9 @@ class WeighScreen(ListScreen):
     def _under_cursor(self) -> str:
         rows = self._view.rows if self._view else ()
         if not rows:
-            raise DataError("There is no earlier weighing of this part.")
+            raise DataError(
+                "There is no earlier weighing of this part.", self.with_keys("{weigh.handful} notes the first.")
+            )
         return rows[self.cursor].id
 
     def typed(self, key: str, text: str) -> None:
