@@ -119,13 +119,15 @@ def _own_styles(theme: str, few: bool, terminal: _Terminal) -> Mapping[str, Styl
     inks = own.few if few else own.inks
     ground = Color.parse(inks.ground)
     styles = _Palette(terminal, ground)
+    # Where a terminal with 16 colours shows bold as the brighter colour, bold black on light grey is dark grey.
+    bolds = own.dark or not few
     for name, look in LOOKS.items():
         ink = Color.parse(getattr(inks, _INKS[look.colour, look.muted]))
         styles[name] = styles.filtered(
             Style(
                 color=ink.rich_color,
                 bgcolor=ground.rich_color,
-                bold=look.bold or None,
+                bold=(look.bold and bolds) or None,
                 reverse=look.reverse or None,
                 underline=look.underline or None,
             )
