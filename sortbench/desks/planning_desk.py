@@ -365,7 +365,7 @@ class PlanningDesk:
         found = tuple(Purchase(row.offer, row.quantity, row.target) for row in shown.choices if row.offer)
         if not found:
             raise DataError(
-                "This plan buys nothing.", "There is nothing to order; what it leaves open nobody offers cheaper."
+                "This plan buys nothing.", "There is nothing to order; other offers or limits may change that."
             )
         return found
 
