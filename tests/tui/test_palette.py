@@ -9,6 +9,15 @@ from sortbench.tui.app import SortbenchApp
 from sortbench.tui.widgets.palette import palette
 
 
+@pytest.fixture(autouse=True)
+def _all_colours(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A terminal of all colours, whatever the tests run in."""
+    for name in ("NO_COLOR", "TEXTUAL_THEME", "TEXTUAL_COLOR_SYSTEM"):
+        monkeypatch.delenv(name, raising=False)
+    monkeypatch.setenv("TERM", "xterm-256color")
+    monkeypatch.setenv("COLORTERM", "truecolor")
+
+
 async def test_a_swatch_is_its_srgb_value_under_letters_that_stand_out(app: SortbenchApp) -> None:
     async with app.run_test():
         styles = palette(app.screen)
