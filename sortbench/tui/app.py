@@ -10,14 +10,17 @@ from collections.abc import Callable
 from contextlib import suppress
 from typing import TYPE_CHECKING, ClassVar
 
+from textual import events
 from textual.app import App
 from textual.binding import Binding, BindingType
 
 from sortbench.model.errors import SortbenchError
 from sortbench.settings import settings_if_any
 from sortbench.tui.escape_key import take_escape_as_a_key
+from sortbench.tui.key_order import KeyOrder
 from sortbench.tui.keymap import Keymap
 from sortbench.tui.keys import Place
+from sortbench.tui.messages import KeyDone
 from sortbench.tui.screens.bench import BenchScreen
 from sortbench.tui.screens.keyed import KeyedScreen
 from sortbench.tui.theme_choice import first_theme, next_theme, wants_no_colour
@@ -69,6 +72,7 @@ class SortbenchApp(App[None], inherit_bindings=False):
         self._open_bench = open_bench
         self._bench: Bench | None = None
         self._is_ready = False
+        self._keys = KeyOrder(self, super().on_event)
         self._looks = 0
         self.failure: SortbenchError | None = None
         """Why the bench did not open; the app leaves at once then."""
@@ -133,12 +137,24 @@ class SortbenchApp(App[None], inherit_bindings=False):
     def on_mount(self) -> None:
         """Begin on the bench."""
         self.push_screen(BenchScreen())
+        self.screen_change_signal.subscribe(self, lambda _: self._keys.screen_changed())
         self.set_interval(FOLLOW_S, self._follow)
         # Not every system and not every thread has signals; without them the app is left by its keys all the same.
         with suppress(AttributeError, NotImplementedError, RuntimeError, ValueError):
             asyncio.get_running_loop().add_signal_handler(signal.SIGTERM, self._sent_away, signal.SIGTERM)
             # A terminal window was closed: the sitting ends as it does with F10, so that no lock stays behind.
             asyncio.get_running_loop().add_signal_handler(signal.SIGHUP, self._sent_away, signal.SIGHUP)
+
+    async def on_event(self, event: events.Event) -> None:
+        """Pass events on as Textual does, those of the keyboard in the order of what they mean."""
+        if isinstance(event, (events.Key, events.Paste)) and not event.is_forwarded:
+            await self._keys.take(event)
+        else:
+            await super().on_event(event)
+
+    async def on_key_done(self, message: KeyDone) -> None:
+        """A key has been dealt with."""
+        await self._keys.done(message)
 
     def action_help_quit(self) -> None:
         """Ctrl+C stops nothing here; say what does."""
@@ -172,6 +188,7 @@ class SortbenchApp(App[None], inherit_bindings=False):
     def _follow(self) -> None:
         if not self.screen_stack:  # the app is being taken down
             return
+        self.call_next(self._keys.look)
         # What a start has left goes on with each frame; where none comes, a look brings it on as well.
         if isinstance(self.screen, BenchScreen):
             self.screen.frame_stands()

@@ -86,3 +86,14 @@ class Repaint(Message):
     def can_replace(self, message: Message) -> bool:
         """Any number of requests in a row are one repaint."""
         return isinstance(message, Repaint)
+
+
+@dataclass
+class KeyDone(Message):
+    """Follows a key on its way from the line to the screen and on to the app: what lies before it has been dealt with.
+
+    ``number`` tells it from those sent earlier, ``lap`` counts how often it has gone that way.
+    """
+
+    number: int
+    lap: int = 1

@@ -7,6 +7,8 @@ from textual import events
 from textual.app import App
 from textual.pilot import Pilot
 
+from sortbench.tui.app import SortbenchApp
+
 CHARACTERS = {"enter": "\r", "escape": "\x1b"}
 OPENING = frozenset({"ctrl+p", ":", "f1", "f2", "f3", "f4", "f5", "f6", "f7", "f8", "escape", "?", "q"})
 
@@ -52,6 +54,15 @@ async def press(pilot: Pilot[None], *names: str) -> None:
         if name in OPENING:
             await pilot.pause()
     await pilot.pause()
+    await at_rest(pilot)
+
+
+async def at_rest(pilot: Pilot[None]) -> None:
+    """Wait until no key is held behind another, and what they changed is drawn."""
+    app = pilot.app
+    assert isinstance(app, SortbenchApp)
+    while not app._keys.is_at_rest and not app._exit:
+        await pilot.pause()
 
 
 async def enter(pilot: Pilot[None], entry: str) -> None:

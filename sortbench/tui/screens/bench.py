@@ -21,6 +21,7 @@ from sortbench.tui.messages import Changed, Entered, Left, Moved, Pasted, Repain
 from sortbench.tui.screens.bench_board import BenchBoard, Shown
 from sortbench.tui.screens.keyed import KeyedScreen
 from sortbench.tui.screens.news import News
+from sortbench.tui.widgets.edited import EDITS
 from sortbench.tui.widgets.entry_line import EntryLine
 from sortbench.tui.widgets.lines import Lines
 
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
     from sortbench.engine.washing.wash_clock import DueLine
 
 _PAD_KEYS = frozenset("0123456789asdfghjklprvy")
+_COUNTING = frozenset({"enter", "up", "down", *EDITS})
 _TYPING = "what is it?  gr l pl 2x4 *3, {count}; {pad} for the keypad"
 _STRIKING = "keypad: {slot.1}-{slot.9} count a piece, {typing} goes back to typing"
 _PROMPT = "> "
@@ -275,6 +277,16 @@ class BenchScreen(KeyedScreen):
         else:
             self.dispatch(self.command_for(key))
         self._draw_soon()
+
+    @property
+    def typed_on(self) -> EntryLine:
+        """The entry line, on the keypad too."""
+        return self.entry
+
+    def stays(self, key: str) -> bool:
+        """What counts, edits or moves; not Escape, which may lead to the keypad or not."""
+        counts = self.has_keyboard and key not in ALONE and (len(key) == 1 or key in _COUNTING)
+        return counts and not self.leads_away(key, "pad", "typing")
 
     def _meant(self, key: str) -> str:
         """A key as the registry has it. The line knows first whether the keypad is on."""

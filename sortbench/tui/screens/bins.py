@@ -25,6 +25,7 @@ class BinsScreen(ListScreen):
 
     place: Place = "bins"
     type_keys: ClassVar[frozenset[str]] = frozenset("n")
+    staying: ClassVar[frozenset[str]] = frozenset({"bins", "content"})
 
     def __init__(self) -> None:
         super().__init__()

@@ -9,9 +9,10 @@ from textual.app import ComposeResult
 
 from sortbench.tui.drawing.command_rows import NO_COMMAND, WAYS, Listed, command_row, listed
 from sortbench.tui.drawing.list_rows import wrapped
-from sortbench.tui.keys import Place, key_name
+from sortbench.tui.keys import Place
 from sortbench.tui.messages import Changed, Entered, Left, Moved, Pasted, Repaint, RowClicked
 from sortbench.tui.screens.keyed import KeyedScreen
+from sortbench.tui.widgets.edited import EDITS
 from sortbench.tui.widgets.entry_line import EntryLine
 from sortbench.tui.widgets.lines import Lines
 from sortbench.tui.widgets.rows import Row, RowsOnDemand
@@ -75,13 +76,15 @@ class CommandsScreen(KeyedScreen):
 
     # Keys
 
-    def on_key(self, event: events.Key) -> None:
-        """A key that came before the line had the keyboard is the line's all the same."""
-        if not self.line.has_focus and self.line.take(self._meant(key_name(event.key, event.character))):
-            event.stop()
-            event.prevent_default()
-        else:
-            super().on_key(event)
+    @property
+    def typed_on(self) -> EntryLine:
+        """The line for words."""
+        return self.line
+
+    def stays(self, key: str) -> bool:
+        """Words are typed, and the cursor moves."""
+        typed = self.has_keyboard and (len(key) == 1 or key in EDITS or key in ("up", "down"))
+        return typed or super().stays(key)
 
     def dispatch(self, command: str) -> None:
         """The key that asks for the list closes it, too."""

@@ -30,6 +30,7 @@ class JudgeScreen(ListScreen):
 
     place: Place = "judge"
     type_keys: ClassVar[frozenset[str]] = frozenset("/#=s")
+    staying: ClassVar[frozenset[str]] = frozenset({"better", "next", "previous", "worse"})
 
     def __init__(self) -> None:
         super().__init__()

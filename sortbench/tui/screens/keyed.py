@@ -17,12 +17,17 @@ if TYPE_CHECKING:
     from sortbench.engine.board import Notice
     from sortbench.model.tally import Cell
     from sortbench.tui.keymap import Keymap
+    from sortbench.tui.widgets.entry_line import EntryLine
 
 _MAPS: Mapping[Place, Mapping[str, str]] = {
     place: {key: command.id for key, command in keymap(COMMANDS, place).items()} for place in PLACES
 }
 
 _BY_ID = {command.id: command for command in COMMANDS}
+_MOVES = frozenset(
+    f"{place}.{way}" for place in PLACES for way in ("up", "down", "page-up", "page-down", "first", "last")
+)
+"""The commands that move through a list and do nothing else."""
 
 
 class Host(Protocol):
@@ -106,6 +111,12 @@ class KeyedScreen(Screen[None]):
 
     AUTO_FOCUS: ClassVar[str | None] = None
     place: Place = "typing"
+    staying: ClassVar[frozenset[str]] = frozenset()
+    """Commands of this screen's own, by name without the place, that never lead to another screen and begin no typing.
+
+    They are those whose keys are struck many times over: a burst of them is worked and drawn as one. Moving through a
+    list is always among them.
+    """
 
     @property
     def bench(self) -> Bench:
@@ -133,13 +144,50 @@ class KeyedScreen(Screen[None]):
         """Do what the command's own key would do in this place."""
         self.dispatch(command)
 
+    @property
+    def typed_on(self) -> EntryLine | None:
+        """The line that keys are for, where the screen has one."""
+        return None
+
+    @property
+    def has_keyboard(self) -> bool:
+        """Whether keys go to that line; a screen that has just come gives it the keyboard a moment later."""
+        return self.typed_on is not None and self.focused is self.typed_on
+
+    def stays(self, key: str) -> bool:
+        """Whether a key surely leaves this screen in sight, and leaves the keys behind it with their meaning.
+
+        Keys struck behind one that may not are held until it is done. Asked while no such key is on its way.
+
+        Args:
+            key: as the registry writes keys, not yet read as the registry's own.
+        """
+        command = self.command_for(self.desk.keymap.meant(self.place, key))
+        place, _, name = command.partition(".")
+        return command in _MOVES or (place == self.place and name in self.staying)
+
+    def leads_away(self, key: str, *places: Place) -> bool:
+        """Whether a key, not yet read as the registry's own, leads to another screen in one of these places."""
+        commands = (_MAPS[place].get(self.desk.keymap.meant(place, key), "") for place in places)
+        return any(_BY_ID[command].where == "everywhere" for command in commands if command)
+
     def on_key(self, event: events.Key) -> None:
-        """Run the command of a key that no widget took."""
+        """Run the command of a key that no widget took.
+
+        A key that came before the line had the keyboard is the line's all the same.
+        """
+        if self.typed_on is not None and not self.has_keyboard and self.typed_on.take_key(event):
+            return
         command = self.command_for(self.desk.keymap.meant(self.place, key_name(event.key, event.character)))
         if command:
             event.stop()
             event.prevent_default()
             self.dispatch(command)
+
+    def on_paste(self, event: events.Paste) -> None:
+        """A paste that came before the line had the keyboard is the line's, too."""
+        if self.typed_on is not None and not self.has_keyboard:
+            self.typed_on.on_paste(event)
 
     def dispatch(self, command: str) -> None:
         """Run a command: the ones at hand everywhere here, the others in the screen."""

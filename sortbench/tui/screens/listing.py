@@ -17,6 +17,7 @@ from sortbench.tui.drawing.list_rows import wrapped
 from sortbench.tui.keymap import own_key
 from sortbench.tui.messages import Changed, Entered, Left, Moved, Pasted, Repaint, Resumed, RowClicked, Struck
 from sortbench.tui.screens.keyed import KeyedScreen
+from sortbench.tui.widgets.edited import EDITS
 from sortbench.tui.widgets.entry_line import EntryLine
 from sortbench.tui.widgets.lines import Lines
 from sortbench.tui.widgets.rows import Row, RowsOnDemand
@@ -147,6 +148,19 @@ class ListScreen(KeyedScreen):
         self.draw()
 
     # Keys
+
+    @property
+    def typed_on(self) -> EntryLine:
+        """The line that is always at hand."""
+        return self.line
+
+    def stays(self, key: str) -> bool:
+        """Moving the cursor changes nothing else, nor does typing before the line is done."""
+        if not self.has_keyboard:
+            return False
+        if not self.line.keypad and (len(key) == 1 or key in EDITS or key in ("up", "down")):
+            return True
+        return super().stays(key)
 
     def _meant(self, key: str) -> str:
         """A key as the registry has it; while a line is typed, the line's own keys stay as they are."""

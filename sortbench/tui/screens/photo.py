@@ -35,6 +35,9 @@ class PhotoScreen(ListScreen):
 
     place: Place = "photo"
     type_keys: ClassVar[frozenset[str]] = frozenset(_PROMPTS)
+    staying: ClassVar[frozenset[str]] = frozenset(
+        {"back-on", "card", "left", "on", "piece", "reference", "right", "unmark"}
+    )
 
     def __init__(self) -> None:
         super().__init__()

@@ -28,6 +28,7 @@ class PickScreen(ListScreen):
 
     place: Place = "pick"
     type_keys: ClassVar[frozenset[str]] = frozenset("/*")
+    staying: ClassVar[frozenset[str]] = frozenset({"next", "previous", "put-back", "take"})
 
     def __init__(self, code: str) -> None:
         super().__init__()

@@ -28,6 +28,7 @@ class PlanScreen(ListScreen):
 
     place: Place = "plan"
     type_keys: ClassVar[frozenset[str]] = frozenset("/m")
+    staying: ClassVar[frozenset[str]] = frozenset({"cheaper", "dearer", "lock", "next", "previous"})
 
     def __init__(self) -> None:
         super().__init__()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from contextlib import suppress
 from threading import Thread
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, ClassVar
 
 from textual.containers import Container
 from textual.widget import Widget
@@ -43,6 +43,7 @@ class ReconcileScreen(ListScreen):
     """
 
     place: Place = "reconcile"
+    staying: ClassVar[frozenset[str]] = frozenset({"further", "higher", "lower", "out"})
 
     def __init__(self) -> None:
         super().__init__()

@@ -24,6 +24,7 @@ class StatementScreen(ListScreen):
 
     place: Place = "statement"
     type_keys: ClassVar[frozenset[str]] = frozenset()
+    staying: ClassVar[frozenset[str]] = frozenset({"next", "previous"})
 
     def __init__(self, code: str) -> None:
         super().__init__()

@@ -22,6 +22,7 @@ class TargetsScreen(ListScreen):
 
     place: Place = "targets"
     type_keys: ClassVar[frozenset[str]] = frozenset("/ng")
+    staying: ClassVar[frozenset[str]] = frozenset({"next", "previous"})
 
     def __init__(self) -> None:
         super().__init__()

@@ -49,6 +49,7 @@ class WashScreen(ListScreen):
 
     place: Place = "wash"
     type_keys: ClassVar[frozenset[str]] = frozenset("/wtn*")
+    staying: ClassVar[frozenset[str]] = frozenset({"content", "out"})
 
     def __init__(self) -> None:
         self._view = "batches"

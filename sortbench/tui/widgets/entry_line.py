@@ -125,9 +125,17 @@ class EntryLine(Widget, can_focus=True):
 
     def on_key(self, event: events.Key) -> None:
         """Take a key: an edit, a text, or a key struck; what is none of these goes on to the bindings."""
+        self.take_key(event)
+
+    def take_key(self, event: events.Key) -> bool:
+        """Do what a key does on the line, whoever it was sent to; a key that was taken goes no further.
+
+        Returns:
+            Whether it was taken.
+        """
         key = key_name(event.key, event.character)
         if key in self._reserved:
-            return
+            return False
         # A terminal writes Escape and a key that follows at once exactly like Alt and that key; nothing here is on Alt.
         if key.startswith("alt+") and len(key) == len("alt+") + 1:
             taken = self.take(self._meant("escape")) and self.take(self._meant(key[-1]))
@@ -136,6 +144,7 @@ class EntryLine(Widget, can_focus=True):
         if taken:
             event.stop()
             event.prevent_default()
+        return taken
 
     def take(self, key: str) -> bool:
         """Do what a key of the registry does on the line.
@@ -159,7 +168,7 @@ class EntryLine(Widget, can_focus=True):
             tell(self, Entered(entered))
             repaint(self)
         elif key == "delete" and not self._edited.text:
-            self.post_message(Struck(key))
+            tell(self, Struck(key))
         elif edit := EDITS.get(key):
             self._set(edit(self._edited))
         elif key in ("up", "down"):
