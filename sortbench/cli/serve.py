@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import ipaddress
 import os
-import shlex
-import subprocess
 import sys
 from contextlib import redirect_stdout, suppress
 from typing import TextIO
@@ -16,6 +14,7 @@ from sortbench.cli.context import BenchCommand, bench_folder, examples
 from sortbench.cli.say import say
 from sortbench.cli.start import BENCH_VARIABLE
 from sortbench.model.errors import UsageError
+from sortbench.own_command import app_command
 
 USUAL_PORT = 8790
 
@@ -103,12 +102,6 @@ def serve(ctx: click.Context, address: Address, port: int) -> None:
         ) from None
     except KeyboardInterrupt:
         pass
-
-
-def app_command() -> str:
-    """What starts the app of a page: this very program."""
-    words = [sys.executable, "-P", "-m", "sortbench"]
-    return subprocess.list2cmdline(words) if sys.platform == "win32" else shlex.join(words)
 
 
 class _Links:

@@ -18,7 +18,6 @@ from aiohttp import ClientSession, CookieJar, WSMsgType, WSServerHandshakeError
 from small_bench import ticking
 
 from sortbench.bench import Bench
-from sortbench.cli.serve import app_command
 from sortbench.papers.link_square import square_lines
 from sortbench.web import server as web_server
 from sortbench.web.door import TOKEN_LETTERS, Door

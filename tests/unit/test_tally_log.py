@@ -10,6 +10,7 @@ import threading
 import zlib
 from collections.abc import Callable, Iterator
 from datetime import UTC, datetime, timedelta, timezone
+from itertools import count
 from pathlib import Path
 
 import pytest
@@ -445,10 +446,16 @@ def test_unreadable_log_says_so(tmp_path: Path) -> None:
 
 
 def failing(monkeypatch: pytest.MonkeyPatch, name: str, code: int, *, bytes_first: int = 0) -> None:
-    """Make an ``os`` function fail, ``os.write`` after taking some bytes."""
+    """Make an ``os`` function fail, ``os.write`` after taking some bytes, a sync every second time.
+
+    The second sync is that of cutting the log back; where that fails too, the log is closed, which has a test below.
+    """
     real: Callable[..., int] = getattr(os, name)
+    calls = count()
 
     def refuse(*arguments: object) -> int:
+        if name == "fdatasync" and next(calls) % 2:
+            return real(*arguments)
         if bytes_first and name == "write":
             real(arguments[0], bytes(arguments[1])[:bytes_first])  # type: ignore[call-overload]
         raise OSError(code, os.strerror(code))
