@@ -18,6 +18,7 @@ from aiohttp import ClientSession, CookieJar, WSMsgType, WSServerHandshakeError
 from small_bench import ticking
 
 from sortbench.bench import Bench
+from sortbench.own_command import app_command
 from sortbench.papers.link_square import square_lines
 from sortbench.web import server as web_server
 from sortbench.web.door import TOKEN_LETTERS, Door
