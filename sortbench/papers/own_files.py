@@ -71,8 +71,11 @@ def write_own_file(path: Path, data: bytes, start: bytes, what: str, *, overwrit
 
 
 @looking()
-def kept_folder(bench: Path, name: str) -> Path:
+def kept_folder(bench: Path, name: str, otherwise: str = "move away what lies in its place") -> Path:
     """A folder in a bench's own for files that people asked for; made where there is none.
+
+    Args:
+        otherwise: what else mends it where it cannot be made.
 
     Args:
         bench: the bench folder.
@@ -90,7 +93,7 @@ def kept_folder(bench: Path, name: str) -> Path:
     except OSError as error:
         raise WriteError(
             f"The folder {shown(str(folder))} cannot be made: {error.strerror or error}.",
-            "Make room, mend its rights, or move away what lies in its place.",
+            f"Make room, mend its rights, or {otherwise}.",
         ) from error
     return folder
 

@@ -75,6 +75,6 @@ def keep_report(folder: Path, page: str) -> Path:
         WriteError: the disk refused.
         BenchError: the folder in the bench is a symbolic link.
     """
-    kept = kept_folder(folder, FOLDER)
+    kept = kept_folder(folder, FOLDER, "name another place: --html FILE")
     write_report(kept / FILE, page)
     return kept / FILE

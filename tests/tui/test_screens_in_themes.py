@@ -66,10 +66,12 @@ def surroundings(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
 
 
 @pytest.fixture
-def full_bench(tmp_path: Path) -> Iterator[Bench]:
+def full_bench(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Bench]:
     """Something on every screen: a bin that overflows, pieces that wait, a plan, an order, two batches, a check."""
     clock = Clock(NOON - timedelta(hours=1))
-    with Bench.create(tmp_path / "mill lane", clock) as bench:
+    monkeypatch.chdir(tmp_path)
+    with Bench.create(Path("mill lane"), clock) as bench:
+        bench.folder.path = Path("mill lane")  # a screen that names it looks the same wherever the tests run
         with_market(furnish(bench))
         for entry in ENTRIES:
             clock.wait(20)
