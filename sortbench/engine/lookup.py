@@ -50,7 +50,7 @@ class Hit:
         kind: what was found.
         tier: how.
         score: closeness, above 0 up to 1, larger the better the tier; to be compared within one search only.
-        tie: the next result is ranked the same in everything but its name.
+        tie: the next result is ranked the same in everything but its name and how long that is.
     """
 
     kind: Kind
@@ -102,7 +102,7 @@ class Lookup:
         hits = []
         for place, item in enumerate(found[:limit]):
             tier = _tier(item.rank)
-            tie = place + 1 < len(found) and found[place + 1].rank == item.rank
+            tie = place + 1 < len(found) and found[place + 1].rank[:-1] == item.rank[:-1]
             hits.append(Hit(item.kind, tier, (4 - tier - item.rank.misfit / (MISFIT + 1)) / 4, tie))
         return hits
 

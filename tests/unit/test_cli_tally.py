@@ -143,6 +143,14 @@ def test_a_shade_to_hold_is_not_guessed_among_several(bench: Path) -> None:
     assert call("--bench", bench, "tally", ".gr e", ".grey late", ".wh", ".").exit_code == 0
 
 
+def test_a_shade_is_not_guessed_by_the_length_of_its_name(bench: Path) -> None:
+    refused = call("--bench", bench, "tally", "plate 2x4 gr")
+    assert refused.exit_code == 1
+    assert "Could be plate 2x4 in grey, late or plate 2x4 in grey, early" in refused.stderr
+    assert counted(bench) == {}
+    assert call("--bench", bench, "tally", "--first", "plate 2x4 gr").exit_code == 0
+
+
 def test_two_parts_of_one_name_are_told_apart_by_their_codes(bench: Path) -> None:
     assert call("--bench", bench, "add", "part", "plate", "plate 2x4", "--family", "plate").exit_code == 0
     refused = call("--bench", bench, "tally", "plate 2x4 grey late")

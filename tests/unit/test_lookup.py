@@ -156,6 +156,12 @@ def test_a_tie_is_told(lookup: Lookup) -> None:
     assert not lookup.search("2x4 red", limit=1)[0].tie
 
 
+def test_a_shorter_name_is_no_better_match(lookup: Lookup) -> None:
+    late, early = lookup.search("gr pl 2x4")[:2]
+    assert (late.kind.shade, early.kind.shade) == ("grey, late", "grey, early")
+    assert late.tie
+
+
 def test_a_tie_with_the_first_one_not_shown_is_told(lookup: Lookup) -> None:
     assert lookup.search("2x4 red", limit=1)[0].tie
 
