@@ -8,6 +8,7 @@ import os
 import signal
 from collections.abc import Callable
 from contextlib import suppress
+from functools import cached_property
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import events
@@ -19,7 +20,6 @@ from sortbench.settings import settings_if_any
 from sortbench.tui.escape_key import take_escape_as_a_key
 from sortbench.tui.key_order import KeyOrder
 from sortbench.tui.keymap import Keymap
-from sortbench.tui.keys import Place
 from sortbench.tui.messages import KeyDone
 from sortbench.tui.screens.bench import BenchScreen
 from sortbench.tui.screens.keyed import KeyedScreen
@@ -30,12 +30,12 @@ if TYPE_CHECKING:
     from sortbench.desks.summary_desk import Stand
     from sortbench.engine.board import Notice
     from sortbench.model.settings import Found, Problem, Settings
-    from sortbench.model.tally import Cell
+    from sortbench.tui.overlays import Overlays
 
 FOLLOW_S = 0.5
+"""Seconds between looks at what other sittings wrote."""
 DEMO_INSTEAD = -1
 """Return code of the app where somebody asked for the demo: no exit code of a program."""
-"""Seconds between looks at what other sittings wrote."""
 TOLD_S = 12
 """Seconds for which something wrong with the settings is told."""
 KEEP_EVERY = 10
@@ -215,6 +215,13 @@ class SortbenchApp(App[None], inherit_bindings=False):
         gc.freeze()
         gc.enable()
 
+    @cached_property
+    def over(self) -> Overlays:
+        """Screens over the one that asks for them."""
+        from sortbench.tui.overlays import Overlays
+
+        return Overlays(self)
+
     def show_place(self, place: str, answer: Notice | None = None) -> None:
         """Go to a screen; the bench lies under all of them, and says what was done if there is something to say."""
         from sortbench.tui.screens.bins import BinsScreen
@@ -232,12 +239,7 @@ class SortbenchApp(App[None], inherit_bindings=False):
         elif place == "wash":
             from sortbench.tui.screens.wash import WashScreen
 
-            try:
-                self.bench.due_line()  # batches are read now; where they are damaged, the bench goes on counting
-            except SortbenchError as error:
-                self.notify(str(error), severity="error", markup=False)
-            else:
-                self.push_screen(WashScreen())
+            self.push_if_sound(self.bench.due_line, WashScreen)
         elif place == "judge":
             from sortbench.tui.screens.judge import JudgeScreen
 
@@ -247,107 +249,23 @@ class SortbenchApp(App[None], inherit_bindings=False):
 
             self.push_screen(PhotoScreen())
 
-    def show_pick(self, code: str) -> None:
-        """The pick list of a target, over the screen that asks for it."""
-        from sortbench.tui.screens.pick import PickScreen
+    def push_if_sound(self, read: Callable[[], object], screen: Callable[[], KeyedScreen]) -> None:
+        """Show a screen once what it stands on is read; where that is damaged, say so, and the bench goes on counting.
 
-        self.push_screen(PickScreen(code))
-
-    def show_statement(self, code: str) -> None:
-        """The statement of a target, over the screen that asks for it."""
-        from sortbench.tui.screens.statement import StatementScreen
-
-        self.push_screen(StatementScreen(code))
-
-    def show_plan(self) -> None:
-        """The plan of what to keep, treat, move and buy, over the screen that asks for it."""
-        from sortbench.tui.screens.plan import PlanScreen
-
-        self.push_screen(PlanScreen())
-
-    def show_sets(self) -> None:
-        """Which sets the lot probably holds, over the screen that asks for it."""
-        from sortbench.tui.screens.sets import SetsScreen
-
-        self.push_screen(SetsScreen())
-
-    def show_weigh(self, cell: Cell | None = None) -> None:
-        """Counting by weight, over the screen that asks for it."""
-        from sortbench.tui.screens.weigh import WeighScreen
-
+        Args:
+            read: reads it; may raise SortbenchError.
+            screen: makes the screen.
+        """
         try:
-            dict(self.bench.documents.weighings)  # read now; where they are damaged, the bench goes on counting
+            read()
         except SortbenchError as error:
             self.notify(str(error), severity="error", markup=False)
         else:
-            self.push_screen(WeighScreen(cell))
-
-    def show_spot(self, label: str) -> None:
-        """The spot checks of a bin, over the screen that asks for it."""
-        from sortbench.tui.screens.spot import SpotScreen
-
-        try:
-            dict(self.bench.documents.spots)  # checks are read now; where they are damaged, the bench goes on
-        except SortbenchError as error:
-            self.notify(str(error), severity="error", markup=False)
-        else:
-            self.push_screen(SpotScreen(label))
-
-    def show_recount(self, label: str) -> None:
-        """The recounts of a bin, over the screen that asks for it."""
-        from sortbench.tui.screens.recount import RecountScreen
-
-        try:
-            dict(self.bench.documents.recounts)  # read now; where they are damaged, the bench goes on
-        except SortbenchError as error:
-            self.notify(str(error), severity="error", markup=False)
-        else:
-            self.push_screen(RecountScreen(label))
-
-    def show_orders(self) -> None:
-        """Orders and the standing list, over the screen that asks for it."""
-        from sortbench.desks.orders_desk import OrdersDesk
-        from sortbench.tui.screens.orders import OrdersScreen
-
-        try:
-            OrdersDesk(self.bench).standing()  # orders and offers are read now; where damaged, the bench goes on
-        except SortbenchError as error:
-            self.notify(str(error), severity="error", markup=False)
-        else:
-            self.push_screen(OrdersScreen())
-
-    def show_records(self) -> None:
-        """How fast the sittings went, over the screen that asks for it."""
-        from sortbench.tui.screens.records import RecordsScreen
-
-        try:
-            dict(self.bench.documents.spots)  # spot checks are read now; where they are damaged, the bench goes on
-        except SortbenchError as error:
-            self.notify(str(error), severity="error", markup=False)
-        else:
-            self.push_screen(RecordsScreen())
-
-    def show_help(self, place: Place) -> None:
-        """All keys of a place, and the grammar of the entry line."""
-        from sortbench.tui.screens.help import HelpScreen
-
-        self.push_screen(HelpScreen(place))
-
-    def show_welcome(self) -> None:
-        """Ways to begin, over the screen that asks for it."""
-        from sortbench.tui.screens.welcome import WelcomeScreen
-
-        self.push_screen(WelcomeScreen())
+            self.push_screen(screen())
 
     def open_demo(self) -> None:
         """End the app; whoever started it opens the demo."""
         self.exit(return_code=DEMO_INSTEAD)
-
-    def show_commands(self, screen: KeyedScreen) -> None:
-        """All commands, to find one by words and have a screen do it."""
-        from sortbench.tui.screens.commands import CommandsScreen
-
-        self.push_screen(CommandsScreen(screen))
 
     def next_theme(self) -> None:
         """Go on to the next theme, and keep it for the next start."""

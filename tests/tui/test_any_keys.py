@@ -32,7 +32,7 @@ async def test_any_keys_do_no_harm(app: SortbenchApp, bench: Bench, place: str, 
                 await press(pilot, "f6")
                 if place == "pick":
                     bench.trial.let_go()
-                    app.show_pick("T-07")
+                    app.over.pick("T-07")
                 await pilot.pause()
             await press(pilot, *(draw.choice([*keys, "2", "w", "right", "down"]) for _ in range(10)))
             await press(pilot, "escape")

@@ -112,7 +112,7 @@ async def test_words_find_a_command_and_enter_does_it(app: SortbenchApp, bench: 
 async def test_letters_that_come_before_the_list_stands_are_not_lost(app: SortbenchApp) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         assert isinstance(app.screen, BenchScreen)
-        app.show_commands(app.screen)
+        app.over.commands(app.screen)
         await press(pilot, *"pieces go")
         assert "find: pieces go" in text(app)
 

@@ -24,9 +24,9 @@ async def test_help_closed_before_it_stands_does_no_harm(app: SortbenchApp) -> N
     async with app.run_test(size=(120, 36)) as pilot:
         await pilot.pause()
         for _ in range(5):
-            app.show_help("typing")
+            app.over.help("typing")
             app.pop_screen()
-        app.show_help("typing")
+        app.over.help("typing")
         app.leave()
         await pilot.pause()
 
@@ -36,12 +36,12 @@ async def test_a_pick_list_left_before_it_stands_does_no_harm(app: SortbenchApp)
         await pilot.pause()
         for _ in range(5):
             app.show_place("reconcile")
-            app.show_pick("T-07")
+            app.over.pick("T-07")
             app.pop_screen()
-            app.show_pick("T-07")
+            app.over.pick("T-07")
             app.show_place("bench")
         await pilot.pause()
-        app.show_pick("T-07")
+        app.over.pick("T-07")
         app.leave()
         await pilot.pause()
 

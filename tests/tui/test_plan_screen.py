@@ -252,7 +252,7 @@ async def test_every_size_is_drawn_and_names_are_only_text(
 ) -> None:
     bench.add_target(Target("[0]", "[/ [red]x", 1990, lines=(Line(Kind("plate-1x2", "white"), 2),)))
     async with app.run_test(size=size) as pilot:
-        app.show_plan()
+        app.over.plan()
         await pilot.pause()
         await planned(pilot, bench)
         await press(pilot, "end", "home", "enter")
@@ -266,9 +266,9 @@ async def test_a_plan_left_before_it_stands_does_no_harm(app: SortbenchApp, benc
     async with app.run_test(size=(120, 36)) as pilot:
         await pilot.pause()
         for _ in range(5):
-            app.show_plan()
+            app.over.plan()
             app.pop_screen()
-        app.show_plan()
+        app.over.plan()
         app.leave()
         await pilot.pause()
     bench.planning.close()

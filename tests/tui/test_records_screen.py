@@ -111,7 +111,7 @@ async def test_an_empty_bench_says_what_comes_here(app: SortbenchApp) -> None:
 async def test_every_size_is_drawn(worked: Path, size: tuple[int, int]) -> None:
     app = SortbenchApp(lambda: Bench.open(worked))
     async with app.run_test(size=size) as pilot:
-        app.show_records()
+        app.over.records()
         await pilot.pause()
         await press(pilot, "down", "enter", "end", "left", "home")
         assert all(len(line) <= size[0] for line in lines(app))

@@ -107,7 +107,7 @@ async def test_every_size_is_drawn_and_names_are_only_text(
 ) -> None:
     bench.add_target(Target("[0]", "[/ [red]x", 1990, lines=(Line(Kind("plate-1x2", "white"), 2),)))
     async with app.run_test(size=size) as pilot:
-        app.show_statement("[0]")
+        app.over.statement("[0]")
         await pilot.pause()
         await press(pilot, "down", "end", "home", "a")
         assert all(len(line) <= size[0] for line in lines(app))
@@ -119,8 +119,8 @@ async def test_a_statement_left_before_it_stands_does_no_harm(app: SortbenchApp,
     async with app.run_test(size=(120, 36)) as pilot:
         await pilot.pause()
         for _ in range(5):
-            app.show_statement("T-07")
+            app.over.statement("T-07")
             app.pop_screen()
-        app.show_statement("T-07")
+        app.over.statement("T-07")
         app.leave()
         await pilot.pause()

@@ -118,7 +118,7 @@ class BenchScreen(KeyedScreen):
             self.bench.lookup.warm()
             self.desk.settle()
             if self.bench.is_bare and self.app.screen is self:
-                self.desk.show_welcome()
+                self.desk.over.welcome()
             self.call_later(self._tell_wash)  # keys that wait come first
 
     def _tell_wash(self) -> None:

@@ -93,15 +93,15 @@ class BinsScreen(ListScreen):
             self._inside = name == "content" and bool(self._heaps)
         elif name == "weigh":
             heap = self._heaps[self._heap].cell if self._inside and self._heaps else None
-            self.desk.show_weigh(heap)
+            self.desk.over.weigh(heap)
         elif (chosen := self._chosen) is None:
             self.say(self.with_keys("There is no bin yet; {bins.new} puts one up."), wrong=True)
         elif name == "split":
             self._ask_split(chosen)
         elif name == "spot":
-            self.desk.show_spot(chosen.label)
+            self.desk.over.spot(chosen.label)
         elif name == "recount":
-            self.desk.show_recount(chosen.label)
+            self.desk.over.recount(chosen.label)
 
     def _ask_split(self, chosen: BinRow) -> None:
         proposal = self._proposal(chosen)

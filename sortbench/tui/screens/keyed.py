@@ -15,8 +15,8 @@ from sortbench.tui.widgets.rows import Row
 if TYPE_CHECKING:
     from sortbench.bench import Bench
     from sortbench.engine.board import Notice
-    from sortbench.model.tally import Cell
     from sortbench.tui.keymap import Keymap
+    from sortbench.tui.overlays import Overlays
     from sortbench.tui.widgets.entry_line import EntryLine
 
 _MAPS: Mapping[Place, Mapping[str, str]] = {
@@ -54,44 +54,12 @@ class Host(Protocol):
     def show_place(self, place: str, answer: Notice | None = None) -> None:
         """Go to a screen; the bench then says what was done."""
 
-    def show_pick(self, code: str) -> None:
-        """Show the pick list of a target over the screen that asks for it."""
-
-    def show_statement(self, code: str) -> None:
-        """Show the statement of a target over the screen that asks for it."""
-
-    def show_plan(self) -> None:
-        """Show what to keep, treat, move and buy over the screen that asks for it."""
-
-    def show_weigh(self, cell: Cell | None = None) -> None:
-        """Count pieces by weight, those of a heap or others, over the screen that asks for it."""
-
-    def show_spot(self, label: str) -> None:
-        """Show the spot checks of a bin over the screen that asks for it."""
-
-    def show_recount(self, label: str) -> None:
-        """Show the recounts of a bin over the screen that asks for it."""
-
-    def show_sets(self) -> None:
-        """Show which sets the lot probably holds over the screen that asks for it."""
-
-    def show_orders(self) -> None:
-        """Show orders and the standing list over the screen that asks for it."""
-
-    def show_records(self) -> None:
-        """Show how fast the sittings went over the screen that asks for it."""
-
-    def show_welcome(self) -> None:
-        """Show ways to begin over the screen that asks for it."""
+    @property
+    def over(self) -> Overlays:
+        """Screens over the one that asks for them."""
 
     def open_demo(self) -> None:
         """End the app, and let the demo be opened in its place."""
-
-    def show_help(self, place: Place) -> None:
-        """Show all keys of a place."""
-
-    def show_commands(self, screen: KeyedScreen) -> None:
-        """Show all commands, to find one by words and have a screen do it."""
 
     def next_theme(self) -> None:
         """Go on to the next theme, and keep it for the next start."""
@@ -192,8 +160,8 @@ class KeyedScreen(Screen[None]):
     def dispatch(self, command: str) -> None:
         """Run a command: the ones at hand everywhere here, the others in the screen."""
         everywhere: Mapping[str, Callable[[], object]] = {
-            "help": lambda: self.desk.show_help(self.place),
-            "commands": lambda: self.desk.show_commands(self),
+            "help": lambda: self.desk.over.help(self.place),
+            "commands": lambda: self.desk.over.commands(self),
             "bench": lambda: self.desk.show_place("bench"),
             "targets": lambda: self.desk.show_place("targets"),
             "bins": lambda: self.desk.show_place("bins"),

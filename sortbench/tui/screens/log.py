@@ -45,7 +45,7 @@ class LogScreen(ListScreen):
         if name == "hour-back" and self._shown:
             self.cursor = self.bench.hour_back(self._shown, self.cursor)
         if name == "records":
-            self.desk.show_records()
+            self.desk.over.records()
         if name == "void" and self._shown:
             record = self._shown[self.cursor]
             if not record.holds:

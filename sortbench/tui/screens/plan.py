@@ -128,7 +128,7 @@ class PlanScreen(ListScreen):
     def _order(self) -> Notice:
         made = self._desk.order()
         self._ordered = True
-        self.desk.show_orders()
+        self.desk.over.orders()
         return Notice(f"made {', '.join(order.id for order in made)}; nothing is sent")
 
     @property

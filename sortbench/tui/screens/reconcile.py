@@ -151,7 +151,7 @@ class ReconcileScreen(ListScreen):
         elif name in ("pick", "statement"):
             self._lay_over(name)
         elif name == "plan":
-            self.desk.show_plan()
+            self.desk.over.plan()
 
     def _go(self, by: int) -> None:
         most = 0 if not self._rows else 1
@@ -181,7 +181,7 @@ class ReconcileScreen(ListScreen):
             words = "A pick list is made from what is kept: {reconcile.keep} keeps what is tried out"
             self.say(self.with_keys(words + ", {reconcile.back} lets it go."), wrong=True)
         else:
-            {"pick": self.desk.show_pick, "statement": self.desk.show_statement}[name](self._target.after.code)
+            {"pick": self.desk.over.pick, "statement": self.desk.over.statement}[name](self._target.after.code)
 
     def back(self) -> None:
         """Let go of what is tried out, then of a filter, then leave."""

@@ -99,17 +99,17 @@ class TargetsScreen(ListScreen):
             self._only_short = not self._only_short
             self.cursor = 0
         elif name == "pick" and (target := self._target) is not None:
-            self.desk.show_pick(target.code)
+            self.desk.over.pick(target.code)
         elif name == "statement" and (target := self._target) is not None:
-            self.desk.show_statement(target.code)
+            self.desk.over.statement(target.code)
         elif name == "add":
-            self.desk.show_welcome()
+            self.desk.over.welcome()
         elif name == "plan":
-            self.desk.show_plan()
+            self.desk.over.plan()
         elif name == "sets":
-            self.desk.show_sets()
+            self.desk.over.sets()
         elif name == "orders":
-            self.desk.show_orders()
+            self.desk.over.orders()
         elif name == "write-up" and (target := self._target) is not None:
             ending = self.bench.held.target == target.code
             if (answer := self.do(lambda: self.bench.write_up("" if ending else target.code))) is not None:
