@@ -15,6 +15,7 @@ from sortbench.tui.drawing.list_rows import kept_note
 from sortbench.tui.drawing.words import plural
 from sortbench.tui.keys import Place
 from sortbench.tui.screens.listing import ListScreen, Question
+from sortbench.tui.screens.made_for import MadeFor, made_for
 from sortbench.tui.widgets.rows import Row
 
 if TYPE_CHECKING:
@@ -38,7 +39,7 @@ class OrdersScreen(ListScreen):
         self._standing: tuple[StandingRow, ...] = ()
         self._all_items: tuple[draw.Item, ...] = ()
         self._items: tuple[draw.Item, ...] = ()
-        self._made_for: tuple[object, ...] = ()
+        self._made_for: MadeFor | None = None
 
     @property
     def count(self) -> int:
@@ -170,10 +171,8 @@ class OrdersScreen(ListScreen):
     def look(self) -> None:
         """Orders and the standing list as they are now."""
         bench = self.bench
-        # Made once for a state of the bench: it goes through the whole log.
-        state = bench.picture, bench.documents, len(bench.picture.ledger.records)
-        before = self._made_for
-        if not before or before[0] is not state[0] or before[1] is not state[1] or before[2] != state[2]:
+        state = made_for(bench)
+        if not state.is_same(self._made_for):
             self._made_for = state
             self._states = self._desk.states()
             self._all_standing = tuple(row for row in self._desk.standing() if row.standing)

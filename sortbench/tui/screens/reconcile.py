@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from contextlib import suppress
-from threading import Thread
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.containers import Container
@@ -16,12 +14,14 @@ from sortbench.tui.drawing.crate_rows import CrateRow
 from sortbench.tui.drawing.list_rows import kept_note
 from sortbench.tui.drawing.marks import mark_of
 from sortbench.tui.drawing.reconcile_layout import stacked_heights
+from sortbench.tui.drawing.reconcile_panels import fillings_panel, lines_panel, places_panel, spares_panel, why_panel
 from sortbench.tui.drawing.reconcile_rows import Filling, LinePair
 from sortbench.tui.keys import Place, Situation
-from sortbench.tui.messages import Repaint, RowClicked
+from sortbench.tui.messages import RowClicked
+from sortbench.tui.screens.aside import Aside
 from sortbench.tui.screens.listing import WIDE, ListScreen, Question
 from sortbench.tui.widgets.lines import Lines
-from sortbench.tui.widgets.rows import Row, RowsOnDemand
+from sortbench.tui.widgets.rows import Row
 
 if TYPE_CHECKING:
     from sortbench.engine.reconciling.reconcile_board import SpareHeap
@@ -61,8 +61,7 @@ class ReconcileScreen(ListScreen):
         self._kind: Kind | None = None
         self._only_short = False
         self._why: tuple[Kind, tuple[str, ...]] | None = None
-        self._working = False
-        self._failed = False
+        self._aside = Aside(self, ASIDE)
         self.panels |= {
             "side": Lines((("lines", "title"),), id="side"),
             "more": Lines((("pieces", "title"),), id="more"),
@@ -243,8 +242,9 @@ class ReconcileScreen(ListScreen):
 
     def look(self) -> None:
         """The targets as they would be; the cursor stays on its target, its line and its stand-in."""
-        self._work_out()
         trial = self.bench.trial
+        if not trial.is_worked_out:
+            self._aside.do(trial.work_out, at_once=trial.is_quick)
         self._crates = tuple(CrateRow(*row) for row in trial.targets())
         self._spares = trial.spare_pieces()
         codes = [row.after.code for row in self._crates]
@@ -264,29 +264,6 @@ class ReconcileScreen(ListScreen):
         self._take_in_fillings()
         self._inside = min(self._inside, 1 if not (self._fillings or self._why) else 2) if self._rows else 0
 
-    def _work_out(self) -> None:
-        """Have what is tried out worked out: at once, or aside where that would make keys wait."""
-        trial = self.bench.trial
-        if trial.is_worked_out:
-            return
-        if trial.is_quick or self._failed:
-            self._failed = False
-            trial.work_out()
-        elif not self._working:
-            self._working = True
-            # Not a worker of Textual's: leaving the app would wait for one to end.
-            Thread(target=self._work_out_aside, name=ASIDE, daemon=True).start()
-
-    def _work_out_aside(self) -> None:
-        try:
-            self.bench.trial.work_out()
-        except Exception:
-            # The bench may have changed beneath it. If not, it fails again when it is done here, and is heard.
-            self._failed = True
-        self._working = False
-        with suppress(RuntimeError):  # the app may have been left meanwhile
-            self.post_message(Repaint())
-
     def _take_in_fillings(self) -> None:
         line = self._line
         self._number = line.after.number if line else 0
@@ -303,7 +280,7 @@ class ReconcileScreen(ListScreen):
         width = self.size.width
         about: list[Row] = [
             crate_rows.head_row(self._crates, self._spares[1], self.bench.trial.policy.value, width),
-            crate_rows.trial_row(self.bench.trial.words, self._working, width, self.desk.keymap),
+            crate_rows.trial_row(self.bench.trial.words, self._aside.is_working, width, self.desk.keymap),
         ]
         if self._only_short:
             shows_all = self.with_keys("{reconcile.short} shows all")
@@ -346,43 +323,26 @@ class ReconcileScreen(ListScreen):
         self.show_list(make, title=crate_rows.crate_title(layout, panel.size.width))
 
     def _draw_rows(self) -> None:
-        panel, row, moving = self.panels["side"], self._row, self._inside == 1
+        panel, moving = self.panels["side"], self._inside == 1
+        width = panel.size.width
         if self._code is SPARES:
-            heaps = self._heaps
-            rows = RowsOnDemand(
-                len(heaps),
-                lambda at: reconcile_rows.spare_row(heaps[at], mark_of(at, row, moving), panel.size.width),
-            )
-            empty = self.desk.keymap.said_rows(reconcile_rows.NO_SPARES) if not (heaps or self.words) else rows
-            panel.show(empty, title=reconcile_rows.spares_title(heaps), selected=row)
-            return
-        lines = self._lines
-        layout = reconcile_rows.line_layout(lines)
-        rows = RowsOnDemand(
-            len(lines),
-            lambda at: reconcile_rows.line_row(layout, lines[at], mark_of(at, row, moving), panel.size.width),
-        )
-        name = self._target.after.name if self._target else ""
-        panel.show(rows, title=reconcile_rows.line_title(name, len(lines), panel.size.width), selected=row)
+            drawn = spares_panel(self._heaps, self.words, self._row, moving, width, self.desk.keymap)
+        else:
+            name = self._target.after.name if self._target else ""
+            drawn = lines_panel(name, self._lines, self._row, moving, width)
+        panel.show(drawn.rows, title=drawn.title, selected=drawn.selected)
 
     def _draw_more(self) -> None:
-        panel, line, heap = self.panels["more"], self._line, self._heap
+        panel = self.panels["more"]
         width = panel.size.width
         if self._why is not None:
             kind, sentences = self._why
-            title = reconcile_rows.why_title(kind, self.bench.catalogue.part_name(kind.part))
-            panel.show(reconcile_rows.why_rows(sentences, width), title=title)
-        elif line is not None:
-            cursor = self._filling if self._inside == 2 else -1
-            layout = reconcile_rows.filling_layout(line.after, self._fillings)
-            rows = [
-                reconcile_rows.filling_row(layout, line.after, each, mark_of(at, cursor, True), width)
-                for at, each in enumerate(self._fillings)
-            ]
-            rows += reconcile_rows.better_rows(line.after, width)
-            panel.show(rows, title=reconcile_rows.fillings_title(line.after), selected=self._filling)
+            drawn = why_panel(kind, self.bench.catalogue.part_name(kind.part), sentences, width)
+        elif self._line is not None:
+            drawn = fillings_panel(self._line, self._fillings, self._filling, self._inside == 2, width)
         else:
-            panel.show(reconcile_rows.heap_rows(heap) if heap else (), title=(("where they lie", "title"),))
+            drawn = places_panel(self._heap)
+        panel.show(drawn.rows, title=drawn.title, selected=drawn.selected)
 
     @property
     def _heap(self) -> SpareHeap | None:

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from contextlib import suppress
-from threading import Thread
-from typing import TYPE_CHECKING, ClassVar, NamedTuple
+from typing import TYPE_CHECKING, ClassVar
 
 from textual.containers import Container
 from textual.widget import Widget
@@ -16,8 +14,9 @@ from sortbench.papers.record_words import summary
 from sortbench.papers.records_page import FOLDER, keep_page
 from sortbench.tui.drawing import record_rows as draw
 from sortbench.tui.keys import Place
-from sortbench.tui.messages import Repaint
+from sortbench.tui.screens.aside import Aside
 from sortbench.tui.screens.listing import ListScreen
+from sortbench.tui.screens.made_for import MadeFor, made_for
 from sortbench.tui.widgets.lines import Lines
 
 if TYPE_CHECKING:
@@ -27,21 +26,6 @@ AT_ONCE = 20_000
 """Records in the log from which on they are read aside: so many take about a tenth of a second."""
 ASIDE = "records"
 """Name of the thread that does so."""
-
-
-class _State(NamedTuple):
-    """The bench as far as the records hang on it."""
-
-    picture: object
-    documents: object
-    records: int
-
-    def is_same(self, other: _State | None) -> bool:
-        """Whether nothing changed from one to the other."""
-        if other is None:
-            return False
-        same = self.picture is other.picture and self.documents is other.documents
-        return same and self.records == other.records
 
 
 class RecordsScreen(ListScreen):
@@ -55,9 +39,9 @@ class RecordsScreen(ListScreen):
 
     def __init__(self) -> None:
         super().__init__()
-        self._made_for: _State | None = None
-        self._made: tuple[_State, WorkRecords] | None = None  # by the thread, until it is looked at
-        self._working = self._failed = False
+        self._made_for: MadeFor | None = None
+        self._made: tuple[MadeFor, WorkRecords] | None = None  # until it is looked at
+        self._aside = Aside(self, ASIDE)
         self._records: WorkRecords | None = None
         self._rows: tuple[SittingFigures, ...] = ()
         self._open = ""
@@ -122,33 +106,22 @@ class RecordsScreen(ListScreen):
 
     def look(self) -> None:
         """The records as they are now; those of a long log are read aside, and keys are answered meanwhile."""
+        self._take_in_made()
+        state = made_for(self.bench)
+        if not self._aside.is_working and self._made is None and not state.is_same(self._made_for):
+            self._aside.do(lambda: self._read(state), at_once=state.records < AT_ONCE)
+            self._take_in_made()
+        self.cursor = max(0, min(self.cursor, self.count - 1))
+
+    def _read(self, state: MadeFor) -> None:
+        self._made = state, work_records(self.bench)
+
+    def _take_in_made(self) -> None:
         made, self._made = self._made, None
         if made is not None:
             self._take_in(*made)
-        bench = self.bench
-        # Made once for a state of the bench: it goes through the whole log.
-        state = _State(bench.picture, bench.documents, len(bench.picture.ledger.records))
-        if not self._working and self._made is None and not state.is_same(self._made_for):
-            if state.records < AT_ONCE or self._failed:
-                self._failed = False
-                self._take_in(state, work_records(bench))
-            else:
-                self._working = True
-                # Not a worker of Textual's: leaving the app would wait for one to end.
-                Thread(target=self._read_aside, args=(state,), name=ASIDE, daemon=True).start()
-        self.cursor = max(0, min(self.cursor, self.count - 1))
 
-    def _read_aside(self, state: _State) -> None:
-        try:
-            self._made = state, work_records(self.bench)
-        except Exception:
-            # The bench may have changed beneath it. If not, it fails again when it is done here, and is heard.
-            self._failed = True
-        self._working = False
-        with suppress(RuntimeError):  # the app may have been left meanwhile
-            self.post_message(Repaint())
-
-    def _take_in(self, state: _State, found: WorkRecords) -> None:
+    def _take_in(self, state: MadeFor, found: WorkRecords) -> None:
         """Show other records; the cursor stays on its sitting."""
         self._made_for = state
         here = self._rows[self.cursor].sitting if self._course is None and self._rows else None

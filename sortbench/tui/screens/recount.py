@@ -11,6 +11,7 @@ from sortbench.tui.drawing import recount_rows as draw
 from sortbench.tui.drawing.words import plural
 from sortbench.tui.keys import Place
 from sortbench.tui.screens.listing import ListScreen, Question
+from sortbench.tui.screens.made_for import MadeFor, made_for
 
 if TYPE_CHECKING:
     from sortbench.desks.recount_desk import Comparison
@@ -35,7 +36,7 @@ class RecountScreen(ListScreen):
         super().__init__()
         self._notes: tuple[Record, ...] = ()
         self._comparison: Comparison | None = None
-        self._made_for: tuple[object, ...] = ()
+        self._made_for: MadeFor | None = None
 
     @property
     def _desk(self) -> RecountDesk:
@@ -163,9 +164,8 @@ class RecountScreen(ListScreen):
 
     def look(self) -> None:
         """The bin's last recount as it is now."""
-        records = len(self.bench.picture.ledger.records)
-        state = self.bench.documents, records, self._again
-        if self._made_for and self._made_for[0] is state[0] and self._made_for[1:] == state[1:]:
+        state = made_for(self.bench, self._again)
+        if state.is_same(self._made_for):
             return
         self._made_for = state
         desk = self._desk

@@ -12,6 +12,7 @@ from sortbench.tui.drawing import spot_rows as draw
 from sortbench.tui.drawing.words import plural
 from sortbench.tui.keys import Place
 from sortbench.tui.screens.listing import ListScreen
+from sortbench.tui.screens.made_for import MadeFor, made_for
 from sortbench.tui.widgets.rows import Row
 
 if TYPE_CHECKING:
@@ -47,7 +48,7 @@ class SpotScreen(ListScreen):
         self._verdict: Verdict | None = None
         self._points: tuple[Point, ...] = ()
         self._finds: tuple[Find, ...] = ()
-        self._made_for: tuple[object, ...] = ()
+        self._made_for: MadeFor | None = None
 
     @property
     def _desk(self) -> SpotDesk:
@@ -171,8 +172,7 @@ class SpotScreen(ListScreen):
 
     def look(self) -> None:
         """The bin's checks as they are now, and the plan."""
-        state = self.bench.documents, len(self.bench.picture.ledger.records), self._planning, self._number, self._choice
-        if self._made_for and self._made_for[0] is state[0] and self._made_for[1:] == state[1:]:
+        if made_for(self.bench, self._planning, self._number, self._choice).is_same(self._made_for):
             return
         desk = self._desk
         self._checks = tuple(check for check in desk.checks() if check.bin == self._label)
@@ -185,7 +185,7 @@ class SpotScreen(ListScreen):
             self._planning, self._view = True, "chances"
             self.prompt_at_rest()
         self._take_in(desk)
-        self._made_for = self.bench.documents, state[1], self._planning, self._number, self._choice
+        self._made_for = made_for(self.bench, self._planning, self._number, self._choice)
 
     def _take_in(self, desk: SpotDesk) -> None:
         self._plan, self._verdict, self._wrong_bin = None, None, ""

@@ -9,6 +9,7 @@ from sortbench.engine.board import Notice
 from sortbench.tui.drawing import statement_rows as draw
 from sortbench.tui.keys import Place
 from sortbench.tui.screens.listing import ListScreen
+from sortbench.tui.screens.made_for import MadeFor, made_for
 from sortbench.tui.widgets.rows import Row
 
 if TYPE_CHECKING:
@@ -32,7 +33,7 @@ class StatementScreen(ListScreen):
         self._codes: tuple[str, ...] = ()
         self._as_shared = False
         self._stated: Statement | None = None
-        self._made_for: tuple[object, ...] = ()
+        self._made_for: MadeFor | None = None
         self._rows: tuple[Row, ...] = ()
 
     @property
@@ -92,9 +93,8 @@ class StatementScreen(ListScreen):
         self._codes = tuple(row.code for row in bench.target_rows())
         if self._code not in self._codes:
             self._code = self._codes[0] if self._codes else ""
-        # Made once for a state of the bench: it goes through the whole log.
-        state = bench.picture, len(bench.picture.ledger.records), bench.documents, self._code, self._as_shared
-        if state != self._made_for:
+        state = made_for(bench, self._code, self._as_shared)
+        if not state.is_same(self._made_for):
             self._made_for = state
             self._stated = statement(bench, self._code, as_shared=self._as_shared) if self._code else None
 
