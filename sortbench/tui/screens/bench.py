@@ -10,11 +10,10 @@ from typing import TYPE_CHECKING, ClassVar, TypeVar
 from textual.app import ComposeResult
 from textual.message import Message
 
-from sortbench.engine.board import Notice, PastedRow, Receipt, Results
+from sortbench.engine.board import Notice, Receipt, Results
 from sortbench.model.errors import SortbenchError
 from sortbench.model.tally import Fate, RecordId
 from sortbench.tui.drawing.bench_layout import HEAD, Panel, arrange, panel_at
-from sortbench.tui.drawing.words import plural
 from sortbench.tui.keymap import own_key
 from sortbench.tui.keys import Situation
 from sortbench.tui.messages import Changed, Entered, Left, Moved, Pasted, Repaint, Resumed, RowClicked, Struck
@@ -27,6 +26,7 @@ from sortbench.tui.widgets.lines import Lines
 
 if TYPE_CHECKING:
     from sortbench.engine.washing.wash_clock import DueLine
+    from sortbench.tui.screens.pasted import PastedLines
 
 _PAD_KEYS = frozenset("0123456789asdfghjklprvy")
 _COUNTING = frozenset({"enter", "up", "down", *EDITS})
@@ -35,8 +35,6 @@ _STRIKING = "keypad: {slot.1}-{slot.9} count a piece, {typing} goes back to typi
 _PROMPT = "> "
 ALONE = {"?": "help", ":": "commands"}
 """What is no entry when it stands alone on the line, and the command it asks for."""
-PREVIEWED = 12
-"""Pasted lines that are looked up to be shown before they are counted: more find no room."""
 SETTLE_AFTER_S = 0.03
 """Seconds after a frame until what takes longer than a key may is worked out."""
 TELL_EVERY_S = 30
@@ -72,8 +70,7 @@ class BenchScreen(KeyedScreen):
         self._results = Results()
         self._chosen = 0
         self._picked: RecordId | None = None
-        self._pasted: tuple[str, ...] = ()
-        self._preview: tuple[PastedRow, ...] = ()
+        self._pasted: PastedLines | None = None
         self._begun = False
         self._settling = False
         self._wash: DueLine | None = None
@@ -181,8 +178,8 @@ class BenchScreen(KeyedScreen):
     @_once_open
     def on_entered(self, message: Entered) -> None:
         """Enter: count, correct what is picked, or take the pasted lines."""
-        if self._pasted and not message.text:
-            self._count_pasted()
+        if self._pasted is not None and not message.text:
+            self._count_pasted(self._pasted)
         elif self._picked is not None:
             picked = self._picked
             if (message.text and self._do(lambda: self.bench.correct(picked, message.text))) or not message.text:
@@ -197,19 +194,16 @@ class BenchScreen(KeyedScreen):
             self._mode()  # a label scanned on the keypad leads back to it
         self._draw_soon()
 
-    def _count_pasted(self) -> None:
+    def _count_pasted(self, pasted: PastedLines) -> None:
         """Count the pasted lines; a refused one comes onto the entry line to be mended, those after it wait."""
-        lines = self._pasted
-        self._wait_with(())
-        for place, line in enumerate(lines):
-            if not self._do(lambda line=line: self.bench.enter(line, 0, "pasted")):  # type: ignore[misc]
-                self._wait_with(lines[place + 1 :])
-                self.entry.give_back(line)
-                self._refused = self.entry.text
-                waiting = f" {len(self._pasted)} more wait." if self._pasted else ""
-                self._error = f"{self._error} {plural(place, 'pasted line')} before it counted.{waiting}"
-                return
-        self._answer = Notice(f"{plural(len(lines), 'pasted line')} counted")
+        told = pasted.count(self._do)
+        self._pasted = pasted.after
+        if pasted.refused:
+            self.entry.give_back(pasted.refused)
+            self._refused = self.entry.text
+            self._error = f"{self._error} {told}"
+        else:
+            self._answer = Notice(told)
 
     @_once_open
     def on_moved(self, message: Moved) -> None:
@@ -230,10 +224,9 @@ class BenchScreen(KeyedScreen):
 
     def on_left(self, message: Left) -> None:
         """Esc: let go of pasted lines or of a picked tally, else from typing to the keypad."""
-        if self._pasted:
-            self._answer = Notice(f"{plural(len(self._pasted), 'pasted line')} let go, not counted")
-            self._wait_with(())
-            self._error = ""
+        if self._pasted is not None:
+            self._answer, self._error = self._pasted.let_go, ""
+            self._pasted = None
             self.entry.keypad = False
         elif self._picked is not None:
             self._picked = None
@@ -244,19 +237,14 @@ class BenchScreen(KeyedScreen):
         """Back to typing."""
         self._mode()
 
-    def _wait_with(self, lines: tuple[str, ...]) -> None:
-        """Pasted lines that wait, the first of them with what they would do."""
-        self._pasted = lines
-        self._preview = self.bench.preview(lines[:PREVIEWED]) if lines else ()
-
     @_once_open
     def on_pasted(self, message: Pasted) -> None:
         """Several lines at once: shown first, counted on Enter."""
-        self._wait_with(message.lines)
-        first = message.lines[0][:40]
+        from sortbench.tui.screens.pasted import PastedLines
+
+        self._pasted = PastedLines(self.bench, message.lines)
         ways = self.with_keys("{count} counts them, {pad} lets them go")
-        self._answer = Notice(f"{len(message.lines)} lines pasted, the first is {first!r}: {ways}")
-        self._error = ""
+        self._answer, self._error = Notice(f"{self._pasted.told}: {ways}"), ""
         self._draw_soon()
 
     @_once_open
@@ -385,8 +373,8 @@ class BenchScreen(KeyedScreen):
             self._results,
             self._chosen,
             self._picked,
-            len(self._pasted),
-            self._preview,
+            len(self._pasted) if self._pasted is not None else 0,
+            self._pasted.preview if self._pasted is not None else (),
             self._answer,
             self._error,
             self.entry.keypad,
