@@ -18,7 +18,7 @@ from sortbench.engine.pace import Pace, PaceMeter, Pile, pile_of
 from sortbench.engine.picture import Picture
 from sortbench.logs_read import LogsRead
 from sortbench.model.catalogue import Catalogue, Kind, Part
-from sortbench.model.errors import BenchError, DataError
+from sortbench.model.errors import DataError
 from sortbench.model.grade import Flaws, Grade
 from sortbench.model.tally import PARCEL, Cell, Reading, What
 from sortbench.model.target import Policy
@@ -27,7 +27,7 @@ from sortbench.store.folder import BenchFolder
 from sortbench.store.locks import PATIENCE_S
 
 if TYPE_CHECKING:
-    from sortbench.engine.finishing.standing import Sought
+    from sortbench.desks.sought_desk import SoughtDesk
     from sortbench.engine.lookup import Lookup
     from sortbench.store.documents import Draft
 
@@ -231,46 +231,18 @@ class Desk:
         return self.picture.ledger.records[receipt.record].way.startswith(PARCEL)
 
     def _sought_words(self, receipt: Receipt) -> str:
-        """What the lines that were just filled were waiting for; nothing where the orders cannot be read."""
+        """What the lines that were just filled were waiting for."""
         if self._is_ordered(receipt):
             self.__dict__.pop("_sought", None)  # ordered pieces came: that is no find, and less is awaited now
             return ""
-        try:
-            return self._sought.words(receipt.fills) if receipt.fills else ""
-        except BenchError:
-            return ""
+        return self._sought.words(receipt)
 
     @cached_property
-    def _sought(self) -> Sought:
-        """What is on order or cannot be had; worked out when a hole is first filled."""
-        from sortbench.engine.finishing.orders import states_of
-        from sortbench.engine.finishing.standing import Sought
+    def _sought(self) -> SoughtDesk:
+        """What is on order or cannot be had; made anew after either may have changed."""
+        from sortbench.desks.sought_desk import SoughtDesk
 
-        states = states_of(self.documents.orders.values(), self.picture.ledger, self.catalogue)
-        return Sought(states, self.documents.offers)
-
-    def scrubbed(
-        self,
-        cell: Cell,
-        quantity: int,
-        grade: Grade | None = None,
-        flaws: Flaws | None = None,
-        lab: Reading | None = None,
-    ) -> Notice:
-        """Pieces that waited for a wash are clean: carry them into the bin that the rules name.
-
-        Args:
-            cell: the heap, as the scrub list tells it.
-            quantity: pieces.
-            grade, flaws: what they are now; None leaves what they were.
-            lab: the colour that was measured on them.
-
-        Raises:
-            DataError, WriteError: see :meth:`Sitting.scrubbed`.
-        """
-        same = grade is None and flaws is None
-        became = None if same else (grade or cell.grade, cell.flaws if flaws is None else flaws)
-        return self.sitting.scrubbed(cell, quantity, became, lab)
+        return SoughtDesk(self)
 
     def hold_shade(self, name: str) -> None:
         """Hold a shade until another is held or let go; an empty name lets it go."""
@@ -355,20 +327,7 @@ class Desk:
         if seen:  # else another program changed the documents: the next look reads them anew
             self._stamp = self.folder.documents.stamp()
         self.__dict__.pop("_sought", None)
-        self.documents = self.documents._replace(
-            settings=MappingProxyType(draft.settings),
-            pads=MappingProxyType(draft.pads),
-            batches=MappingProxyType(draft.batches),
-            treatments=MappingProxyType(draft.treatments),
-            lots=MappingProxyType(draft.lots),
-            expenses=MappingProxyType(draft.expenses),
-            orders=MappingProxyType(draft.orders),
-            standing=MappingProxyType(draft.standing),
-            locks=MappingProxyType(draft.locks),
-            spots=MappingProxyType(draft.spots),
-            recounts=MappingProxyType(draft.recounts),
-            weighings=MappingProxyType(draft.weighings),
-        )
+        self.documents = self.documents.with_kept(draft)
 
     def timed(self, change: Callable[[], _Answer]) -> _Answer:
         """Make a change to what was counted, and let the pace know by how many pieces."""

@@ -12,7 +12,8 @@ from sortbench.engine.reconciling.improvements import kind_words
 from sortbench.engine.washing.scrub import ScrubRow, scrub_list
 from sortbench.model.catalogue import Kind
 from sortbench.model.errors import DataError
-from sortbench.model.grade import Grade
+from sortbench.model.grade import Flaws, Grade
+from sortbench.model.tally import Cell, Reading
 from sortbench.model.target import MAX_QUANTITY
 
 _SOME = re.compile(r"\*?(\d{1,5})?\s*(?:!\s*([0-9]\S*))?")
@@ -21,6 +22,30 @@ _SOME = re.compile(r"\*?(\d{1,5})?\s*(?:!\s*([0-9]\S*))?")
 def scrub_rows(bench: Desk) -> tuple[ScrubRow, ...]:
     """What waits for a wash, as the bench's figure for very small pieces has it."""
     return scrub_list(bench.picture, WashSettings(bench).small_g)
+
+
+def scrubbed(
+    bench: Desk,
+    cell: Cell,
+    quantity: int,
+    grade: Grade | None = None,
+    flaws: Flaws | None = None,
+    lab: Reading | None = None,
+) -> Notice:
+    """Pieces that waited for a wash are clean: carry them into the bin that the rules name.
+
+    Args:
+        cell: the heap, as the scrub list tells it.
+        quantity: pieces.
+        grade, flaws: what they are now; None leaves what they were.
+        lab: the colour that was measured on them.
+
+    Raises:
+        DataError, WriteError: see :meth:`Sitting.scrubbed`.
+    """
+    same = grade is None and flaws is None
+    became = None if same else (grade or cell.grade, cell.flaws if flaws is None else flaws)
+    return bench.sitting.scrubbed(cell, quantity, became, lab)
 
 
 def take_some(bench: Desk, row: ScrubRow, text: str = "") -> Notice:
@@ -36,7 +61,7 @@ def take_some(bench: Desk, row: ScrubRow, text: str = "") -> Notice:
     quantity = int(found[1]) if found[1] else min(row.quantity, MAX_QUANTITY)
     if not 1 <= quantity <= row.quantity:
         raise DataError(f"{row.quantity:,} wait, not {quantity:,}.", f"Give 1 to {row.quantity:,}.")
-    return bench.scrubbed(row.cell, quantity, Grade.from_label(found[2]) if found[2] else None)
+    return scrubbed(bench, row.cell, quantity, Grade.from_label(found[2]) if found[2] else None)
 
 
 def take_off(bench: Desk, kind: Kind, entry: Entry, grade: Grade | None = None) -> tuple[Notice, ...]:
@@ -69,6 +94,6 @@ def take_off(bench: Desk, kind: Kind, entry: Entry, grade: Grade | None = None) 
         wanted -= left
         while left:
             some = min(left, MAX_QUANTITY)
-            notices.append(bench.scrubbed(row.cell, some, grade))
+            notices.append(scrubbed(bench, row.cell, some, grade))
             left -= some
     return tuple(notices)

@@ -112,6 +112,26 @@ class BenchDocuments(NamedTuple):
         """Parts and shades together."""
         return Catalogue(self.parts, self.shades)
 
+    def with_kept(self, draft: Draft) -> BenchDocuments:
+        """These with what a sitting keeps beside the counts, as a draft has it: what no figure of the counts hangs on.
+
+        Lists that come from elsewhere (offers, sellers, prices) are none of it: they are read when they are asked for.
+        """
+        return self._replace(
+            settings=MappingProxyType(draft.settings),
+            pads=MappingProxyType(draft.pads),
+            batches=MappingProxyType(draft.batches),
+            treatments=MappingProxyType(draft.treatments),
+            lots=MappingProxyType(draft.lots),
+            expenses=MappingProxyType(draft.expenses),
+            orders=MappingProxyType(draft.orders),
+            standing=MappingProxyType(draft.standing),
+            locks=MappingProxyType(draft.locks),
+            spots=MappingProxyType(draft.spots),
+            recounts=MappingProxyType(draft.recounts),
+            weighings=MappingProxyType(draft.weighings),
+        )
+
 
 _NO_DOCUMENTS = BenchDocuments({}, {}, {}, (), {}, {}, {}, FORMAT)
 

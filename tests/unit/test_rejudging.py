@@ -8,6 +8,7 @@ import pytest
 from small_bench import PLATE, TILE
 
 from sortbench.bench import Bench
+from sortbench.desks.scrub_desk import scrubbed
 from sortbench.model.errors import DataError
 from sortbench.model.grade import Flaw, Grade
 from sortbench.model.sheet import TallyRow
@@ -98,8 +99,8 @@ def test_pieces_set_aside_do_not_change_unseen(bench: Bench) -> None:
 
 def test_scrubbed_pieces_go_into_the_bin_of_their_rule(bench: Bench) -> None:
     waiting = in_wash(bench, 4)
-    assert bench.scrubbed(waiting, 1).text == "1 × plate 2x4 red carried to FLAWED"
-    notice = bench.scrubbed(waiting, 2, Grade.G5, (), CREAM)
+    assert scrubbed(bench, waiting, 1).text == "1 × plate 2x4 red carried to FLAWED"
+    notice = scrubbed(bench, waiting, 2, Grade.G5, (), CREAM)
     assert notice.text == "2 × plate 2x4 red carried to B1, judged anew (grade 3 to 5)"
     clean = Cell("B1", *PLATE, "", Grade.G5, ())
     assert counts(bench) == {DIRTY: 1, waiting: 1, clean: 2}
@@ -113,13 +114,13 @@ def test_scrubbed_pieces_go_into_the_bin_of_their_rule(bench: Bench) -> None:
 def test_only_what_waits_for_a_wash_is_scrubbed(bench: Bench) -> None:
     waiting = in_wash(bench, 2)
     with pytest.raises(DataError, match="kept do not wait for a wash"):
-        bench.scrubbed(DIRTY, 1)
+        scrubbed(bench, DIRTY, 1)
     with pytest.raises(DataError, match=r"3 of .* cannot be taken from the wash: 2 wait for a wash"):
-        bench.scrubbed(waiting, 3)
+        scrubbed(bench, waiting, 3)
     bench.crates.reserve(PLATE, 2, "T-01", waiting.grade, waiting.flaws)
     with pytest.raises(DataError, match="cannot change"):
-        bench.scrubbed(waiting, 1, Grade.G5, ())
-    bench.scrubbed(waiting, 2)
+        scrubbed(bench, waiting, 1, Grade.G5, ())
+    scrubbed(bench, waiting, 2)
     assert bench.picture.ledger.of_fate(Fate.WASH) == 0
 
 

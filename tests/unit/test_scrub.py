@@ -7,6 +7,7 @@ from pathlib import Path
 from small_bench import BRICK, PLATE, TILE
 
 from sortbench.bench import Bench
+from sortbench.desks.scrub_desk import scrubbed
 from sortbench.engine.reconciling.reconcile import targets_of
 from sortbench.engine.sharing.fill_figures import TargetFill
 from sortbench.engine.washing.scrub import HOW, scrub_list
@@ -54,9 +55,9 @@ def test_the_list_tells_what_waits_who_waits_for_it_and_how_it_is_cleaned(bench:
 
 def test_what_is_scrubbed_leaves_the_list(bench: Bench) -> None:
     plates = aside(bench, Cell("B1", *PLATE, "", Grade.G5, ()), 5)
-    bench.scrubbed(plates, 2)
+    scrubbed(bench, plates, 2)
     assert [(row.cell, row.quantity) for row in scrub_list(bench.picture)] == [(plates, 3)]
-    bench.scrubbed(plates, 3)
+    scrubbed(bench, plates, 3)
     assert scrub_list(bench.picture) == ()
 
 
@@ -72,7 +73,7 @@ def test_pieces_that_wait_are_present_but_not_to_standard(bench: Bench) -> None:
     bench.count_cell(plate, 1, "typed")
     assert (fill(bench, "T-01").present, fill(bench, "T-01").standard, fill(bench, "T-01").waiting) == (3, 1, 2)
     assert [row.waiting for row in targets_of(bench.picture)] == [2, 0, 0]
-    bench.scrubbed(waiting, 1)
+    scrubbed(bench, waiting, 1)
     assert (fill(bench, "T-01").standard, fill(bench, "T-01").waiting) == (2, 1)
 
 
