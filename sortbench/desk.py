@@ -195,7 +195,9 @@ class Desk:
         cell = Cell("", kind.part, kind.shade, "", grade, flaws)
         if self.held.target:
             if lab:
-                raise DataError("A list being written up takes no readings.", "A dot and Enter ends the writing up.")
+                raise DataError(
+                    "A list being written up takes no readings.", "A dot alone on the line ends the writing up."
+                )
             return self._counted(self.sitting.record(What.LINE, cell, quantity, target=self.held.target, way=way))
         label = bin_label or self.held.bin or self.picture.router.route(kind.part, kind.shade, grade, flaws)
         return self.count_cell(cell._replace(bin=label), quantity, way, lab)
@@ -206,7 +208,7 @@ class Desk:
         if found is None:
             raise DataError(f"No bin is labelled {bin_label!r}.", "The bins screen lists them.")
         if self.held.target:
-            raise DataError("A list being written up takes kinds only.", "A dot and Enter ends the writing up.")
+            raise DataError("A list being written up takes kinds only.", "A dot alone on the line ends the writing up.")
         rule = found.rule
         shade = self.held.shade or (rule.shades[0] if len(rule.shades) == 1 else "")
         family = rule.families[0] if len(rule.families) == 1 else ""

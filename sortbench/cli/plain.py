@@ -159,7 +159,7 @@ class PlainMode:
             raise DataError("Find what?", "Type words after it, as in: find arch grey")
         found = self._bench.search(argument)
         if not found.rows:
-            raise DataError(found.error or found.note or "Nothing is found.")
+            raise found.wrong or DataError(f"Enter {found.enter}" if found.enter else found.note or "Nothing is found.")
         yield from self._ask(argument, "Type a number to count that one, or anything else:", False)
 
     def targets(self, argument: str) -> Answers:

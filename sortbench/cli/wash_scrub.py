@@ -53,7 +53,7 @@ def scrub(ctx: click.Context, as_json: bool) -> None:
                 )
                 for row in rows
             ],
-            "Nothing waits for a wash: F9 at the bench sets a piece aside for one.",
+            "Nothing waits for a wash: in the app, 'wash again' sets a piece aside for one.",
         )
         if rows:
             pieces = sum(row.quantity for row in rows)

@@ -79,7 +79,7 @@ class FirstDesk:
         self._with_shades()
         self._bench.add_target(target)
         self._bench.write_up(target.code)
-        return Notice(f"writing up {target.name}: +red plate 2x4 *3 puts three on its list; . and Enter ends it")
+        return Notice(f"writing up {target.name}: +red plate 2x4 *3 puts three on its list; a dot alone ends it")
 
     def begin(self) -> Notice:
         """Count with nothing but a pile: words are learnt as they are typed.

@@ -303,12 +303,12 @@ class GradeDesk:
 
     def _judgement(self) -> Judgement:
         if self._reading is None:
-            raise DataError("No reading was typed yet.", "/ begins one.")
+            raise DataError("No reading was typed yet.", in_app="{judge.read} begins one.")
         found = self._judged()
         if found is None:
             raise DataError(
                 f"There is nothing to judge {self.shade or 'a piece'} against.",
-                "= types the reading of an unaged piece.",
+                in_app="{judge.reference} types the reading of an unaged piece.",
             )
         return found
 

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from sortbench.desk import Desk
 
 PIN, RESHUFFLE, YES, COARSE = "p", "r", "y", "v"
+NO_SUCH_KEY = "that key does nothing here; the help sheet lists those that do"
 _TRAY = "tray"
 """Key of the shade tray among the pads kept on the bench; no shade can be called so, for pads carry a prefix."""
 _PREFIX = "pad:"
@@ -75,12 +76,14 @@ class PadDesk:
             self._bench.hold_shade(step.hand.held)
             return Notice(f"held: {step.hand.held}" if step.hand.held else "no shade held", held=True)
         if step.empty:
-            raise DataError("No shade lies on that slot.", "Press 0 for the next ones.")
+            raise DataError("No shade lies on that slot.", in_app="{shade} shows the next ones.")
         if step.index is None:
-            return None if step.ours else Notice(f"{key!r} does nothing here; ? lists the keys")
+            return None if step.ours else Notice(NO_SUCH_KEY)
         kind = self._pad(step.shade).kinds[step.index]
         if kind is None:
-            raise DataError("Nothing lies on that slot.", "Press / and type what the piece is; it gets a slot.")
+            raise DataError(
+                "Nothing lies on that slot.", in_app="{typing} and its name count the piece; it gets a slot."
+            )
         return self._bench.count(kind, way="pad")
 
     def _press_bin(self, key: str) -> Receipt | Notice | None:
@@ -90,7 +93,7 @@ class PadDesk:
             self._bin_page = PAGES.index(key)
             return None
         if key not in SLOTS:
-            return Notice(f"{key!r} does nothing here; ? lists the keys")
+            return Notice(NO_SUCH_KEY)
         page, self._bin_page = self._bin_page, 0
         bins = self._bench.picture.bins[page * PER_PAGE : (page + 1) * PER_PAGE]
         if SLOTS.index(key) >= len(bins):
@@ -100,15 +103,20 @@ class PadDesk:
     @property
     def waiting(self) -> str:
         """What a pending key waits for, in words; empty if nothing is pending."""
+        return self._pending[0]
+
+    @property
+    def _pending(self) -> tuple[str, str]:
+        """What a pending key waits for, and the keys for it: ids in braces stand for them."""
         if self._waiting == RESHUFFLE:
-            return "deal the slots anew? y does it"
+            return "deal the slots anew?", "{yes} does it"
         if self._waiting == PIN:
-            return "pin which slot? 1-9; again unpins"
+            return "pin which slot?", "{slot.1}-{slot.9}; again unpins"
         if self._hand.tray:
-            return "which shade? 1-9, 0 for more, . for none"
+            return "which shade?", "{slot.1}-{slot.9}, {shade} for more, {pad.undo} for none"
         if self._hand.once:
-            return f"one piece in {self._hand.once}; 0 holds it"
-        return ""
+            return f"one piece in {self._hand.once};", "{shade} holds it"
+        return "", ""
 
     def counted(self, kind: Kind) -> None:
         """Learn from a tally; a kind that lies nowhere gets a free slot, nothing else moves."""
@@ -237,7 +245,7 @@ class PadDesk:
                 )
             )
         title = shade or "all shades"
-        return PadView(title, "kinds", page, tuple(slots), page_groups(pad, self._families), self.waiting)
+        return PadView(title, "kinds", page, tuple(slots), page_groups(pad, self._families), *self._pending)
 
     def _shade_view(self) -> PadView:
         number = self._hand.tray - 1
@@ -246,7 +254,7 @@ class PadDesk:
             SlotRow(SLOTS[offset], shade, "", shade, picture.rgb(shade), False, 0, 0)
             for offset, shade in enumerate(self._tray.page(number))
         )
-        return PadView("shades", "shades", number, slots, (), self.waiting)
+        return PadView("shades", "shades", number, slots, (), *self._pending)
 
     def _bin_view(self) -> PadView:
         start = self._bin_page * PER_PAGE
@@ -261,7 +269,7 @@ class PadDesk:
         labels = [each.label for each in self._bench.picture.bins]
         pages = tuple(labels[place] for place in range(0, min(len(labels), len(PAGES) * PER_PAGE), PER_PAGE))
         pages = pages if len(pages) > 1 else ()
-        return PadView("bins alone", "bins", self._bin_page, tuple(slots), pages, self.waiting)
+        return PadView("bins alone", "bins", self._bin_page, tuple(slots), pages, *self._pending)
 
 
 class _Families(dict[str, str]):

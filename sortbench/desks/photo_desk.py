@@ -124,7 +124,7 @@ def count_pieces(bench: Desk, kind: Kind, result: PhotoResult, bin_label: str = 
     if bench.held.target:
         raise DataError(
             f"The list of {bench.target_name} is being written up, and a list takes no pieces.",
-            "End that first: . and Enter at the bench.",
+            "End that first: a dot alone on the entry line.",
         )
     readings = result.judged
     if not readings:
@@ -230,7 +230,7 @@ class PhotoDesk:
         columns, lines = self.grid
         if self.grid == (1, 1):
             return Notice("a mark is one piece again")
-        return Notice(f"p now marks {columns * lines} pieces in {columns} columns and {lines} lines; g 1x1 ends that")
+        return Notice(f"a mark is now {columns * lines} pieces in {columns} columns and {lines} lines; 1x1 ends that")
 
     def unmark(self, cell: tuple[int, int], room: tuple[int, int]) -> Notice:
         """Take the mark under a cell away, the last one where several lie there.
@@ -313,7 +313,7 @@ class PhotoDesk:
         if result is None:
             raise DataError("Nothing is judged yet.", "Mark the card, the reference and the pieces.")
         if kind is None:
-            raise DataError("Nobody said what the pieces are.", "n names part and shade.")
+            raise DataError("Nobody said what the pieces are.", in_app="{photo.kind} names part and shade.")
         receipts = count_pieces(self._bench, kind, result)
         left = len(result.readings) - len(receipts)
         grades = [receipt.grade for receipt in receipts if receipt.grade]
@@ -322,7 +322,7 @@ class PhotoDesk:
 
     def _table(self) -> PhotoTable:
         if self.table is None:
-            raise DataError("No picture is in hand.", "/ takes its path.")
+            raise DataError("No picture is in hand.", in_app="{photo.open} takes its path.")
         return self.table
 
 

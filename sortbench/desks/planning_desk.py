@@ -129,7 +129,7 @@ class PlanningDesk:
         """
         target = self._bench.picture.fill[key[0]].target if key[0] in self._bench.picture.fill else None
         if target is None or key[1] > len(target.lines):
-            raise DataError(f"{key[0]} has no line {key[1]} any more.", "r plans anew.")
+            raise DataError(f"{key[0]} has no line {key[1]} any more.", in_app="{plan.again} plans anew.")
         kind = target.lines[key[1] - 1].kind
         self._locks[key] = self._unkept[key] = Lock(*key, choice, offer, kind)
         self._struck = True
@@ -357,11 +357,11 @@ class PlanningDesk:
         self._look()
         search, shown = self._search, self._taken
         if self.is_working:
-            raise DataError("A better plan is being looked for.", "Esc takes the best so far.")
+            raise DataError("A better plan is being looked for.", in_app="{plan.back} takes the best so far.")
         if shown is None or search is None or search.made is not shown:
-            raise DataError("There is no plan.", "r looks for one.")
+            raise DataError("There is no plan.", in_app="{plan.again} looks for one.")
         if not self.is_current or self._struck:
-            raise DataError("The bench changed since this was worked out.", "r plans anew.")
+            raise DataError("The bench changed since this was worked out.", in_app="{plan.again} plans anew.")
         found = tuple(Purchase(row.offer, row.quantity, row.target) for row in shown.choices if row.offer)
         if not found:
             raise DataError(

@@ -90,7 +90,8 @@ class WashDesk(WashSettings):
         known = ", ".join(list(batches)[-8:])
         raise DataError(
             f"No batch has the code {code[:20]!r}.",
-            f"Batches are: {known}." if known else "Begin one: n on the wash screen (F7), or `sortbench wash new`.",
+            f"Batches are: {known}." if known else "`sortbench wash new` begins one.",
+            "" if known else "{wash.new} on the wash screen ({washing}) begins one.",
         )
 
     # Noting
@@ -147,7 +148,11 @@ class WashDesk(WashSettings):
         stages = batch.stages
         follows = stages[-1].stage.next if stages else Stage.SOAK
         if follows is None:
-            raise DataError(f"{batch.code} is dry: no stage follows.", "A number key notes any stage again.")
+            raise DataError(
+                f"{batch.code} is dry: no stage follows.",
+                f"`sortbench wash stage {batch.code} soak` notes any stage again.",
+                "{wash.stage.soak}-{wash.stage.dry} note any stage again.",
+            )
         return self.stage(code, follows)
 
     def stirred(self, code: str, at: datetime | None = None) -> Notice:

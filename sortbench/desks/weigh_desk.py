@@ -101,7 +101,9 @@ class WeighDesk(ScaleDesk):
         if by_hand is None and (found.verdict is Verdict.NONE_FITS or found.best < 1):
             raise DataError(f"{answer.headline[:1].upper()}{answer.headline[1:]}.", "Count them by hand.")
         if bench.held.target:
-            raise DataError("A list being written up takes no weighings.", "A dot and Enter ends the writing up.")
+            raise DataError(
+                "A list being written up takes no weighings.", "A dot alone on the line ends the writing up."
+            )
         pieces = found.best if by_hand is None else by_hand
         receipt = bench.count(question.kind, pieces, question.grade, question.flaws, question.bin_label, WAY)
         note = answer.headline if by_hand is None else f"counted by hand; by weight {answer.headline}"

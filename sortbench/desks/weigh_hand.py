@@ -54,7 +54,7 @@ class WeighView(NamedTuple):
         answer: how many they are; None where that cannot be said yet.
         figures: the estimate with its interval, in words.
         shares: what the uncertainty is made of.
-        missing: what is missing for an answer, or what is wrong.
+        missing: what is missing for an answer, or what is wrong; None if nothing is.
         rows: earlier weighings of the part, newest first.
     """
 
@@ -72,7 +72,7 @@ class WeighView(NamedTuple):
     answer: Answer | None
     figures: str
     shares: str
-    missing: str
+    missing: SortbenchError | None
     rows: tuple[WeighingRow, ...]
 
 
@@ -150,7 +150,9 @@ class WeighHand:
             self._handfuls = tuple(rest)
             return Notice(f"without the handful of {last.pieces}")
         if self._load is None:
-            raise DataError("Nothing lies on the scale.", "l puts the pieces on, h a handful.")
+            raise DataError(
+                "Nothing lies on the scale.", in_app="{weigh.load} puts the pieces on, {weigh.handful} a handful."
+            )
         self._load = None
         return Notice("nothing lies on the scale")
 
@@ -198,7 +200,10 @@ class WeighHand:
             BenchError, WriteError: see :meth:`Desk.keep`.
         """
         if self._named is None or not self._handfuls:
-            raise DataError("There is no handful to learn from.", "/ names the pieces, h notes a handful.")
+            raise DataError(
+                "There is no handful to learn from.",
+                in_app="{weigh.piece} names the pieces, {weigh.handful} notes a handful.",
+            )
         noted = self._bench.weighing.learn(self._named.kind.part, self._handfuls)
         self._handfuls = ()
         return Notice(f"{noted.id} noted: what a piece weighs is learnt from it")
@@ -238,9 +243,11 @@ class WeighHand:
 
     def _question(self) -> Question:
         if self._named is None:
-            raise DataError("Nobody said what lies on the scale.", "/ names it.")
+            raise DataError("Nobody said what lies on the scale.", in_app="{weigh.piece} names it.")
         if self._load is None:
-            raise DataError("Nothing lies on the scale yet.", "l puts it on: grams, then those of the cup.")
+            raise DataError(
+                "Nothing lies on the scale yet.", in_app="{weigh.load} puts it on: grams, then those of the cup."
+            )
         return self._named._replace(load=self._load, handfuls=self._handfuls)
 
     # What there is to see
@@ -248,17 +255,18 @@ class WeighHand:
     def view(self) -> WeighView:
         """Everything of it, in words."""
         named, desk = self._named, self._bench.weighing
-        answer, missing = None, ""
+        answer: Answer | None = None
+        missing: SortbenchError | None = None
         try:
             answer = desk.ask(self._question())
         except SortbenchError as error:
-            missing = str(error)
+            missing = error
         mass = None
         if named is not None:
             try:
                 mass = desk.mass(named.kind.part, self._handfuls)
             except SortbenchError as error:  # the scale is not known yet
-                missing = str(error)
+                missing = error
         picture = self._bench.picture
         return WeighView(
             self._bench.catalogue.part_name(named.kind.part) if named else "",

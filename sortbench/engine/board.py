@@ -7,6 +7,7 @@ reason annotations are not put off in this module: a named tuple would compile t
 from typing import NamedTuple
 
 from sortbench.model.catalogue import Kind
+from sortbench.model.errors import SortbenchError
 from sortbench.model.grade import Flaws, Grade
 from sortbench.model.tally import Cell, Condition, Fate, Reading, RecordId, What
 
@@ -174,12 +175,21 @@ class ResultRow(NamedTuple):
 class Results(NamedTuple):
     """What an entry line finds as typed so far.
 
-    ``note`` says in plain words what Enter would do where that is not counting the first row.
+    Attributes:
+        enter: what the key that counts would do, where that is not counting the first row: ``holds bin B2``.
+        note: what else to know.
+        wrong: why the line cannot be taken.
     """
 
     rows: tuple[ResultRow, ...] = ()
+    enter: str = ""
     note: str = ""
-    error: str = ""
+    wrong: SortbenchError | None = None
+
+    @property
+    def error(self) -> str:
+        """What is wrong, and how to mend it outside the app; empty if nothing is."""
+        return str(self.wrong or "")
 
 
 class PastedRow(NamedTuple):
@@ -295,3 +305,5 @@ class PadView(NamedTuple):
     pages: tuple[str, ...]
     """What each page mostly holds, empty for an empty page."""
     note: str = ""
+    ways: str = ""
+    """The keys that what the note tells waits for: ids in braces stand for them."""

@@ -18,7 +18,7 @@ GRAMMAR: tuple[tuple[str, str], ...] = (
     ("pl24 #crack", "a flaw, by the start of its name; several may be given"),
     ("pl24 @B7", "into bin B7"),
     ("pl24*12!4#worn@B7", "marks may stand close together"),
-    ("", "nothing but Enter: the same again"),
+    ("", "the same again"),
     ("*5", "five more of the same"),
     (".gr e", "hold a shade for all that follows; .!4 holds a grade, .@B7 a bin"),
     (".", "let go of all that is held"),

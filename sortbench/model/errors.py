@@ -9,15 +9,18 @@ class SortbenchError(Exception):
     Attributes:
         message: what is wrong and where.
         mend: what to do about it; may be empty.
+        in_app: what to do about it in the app, where that differs. The program's own words alone: an id in braces
+            stands for the key that the command has there. Empty where ``mend`` will do.
         exit_code: 1 the data says no, 2 wrong usage, 3 the bench folder is damaged or locked.
     """
 
     exit_code = 1
 
-    def __init__(self, message: str, mend: str = "") -> None:
+    def __init__(self, message: str, mend: str = "", in_app: str = "") -> None:
         super().__init__(message)
         self.message = message
         self.mend = mend
+        self.in_app = in_app
 
     def __str__(self) -> str:
         return f"{self.message} {self.mend}".strip()

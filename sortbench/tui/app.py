@@ -200,7 +200,7 @@ class SortbenchApp(App[None], inherit_bindings=False):
         try:
             changed = self.bench.refresh()
         except SortbenchError as error:
-            self.notify(str(error), severity="error", markup=False)
+            self.notify(self.keymap.told(error), severity="error", markup=False)
             return
         if changed and isinstance(self.screen, KeyedScreen):
             self.screen.bench_changed()
@@ -259,7 +259,7 @@ class SortbenchApp(App[None], inherit_bindings=False):
         try:
             read()
         except SortbenchError as error:
-            self.notify(str(error), severity="error", markup=False)
+            self.notify(self.keymap.told(error), severity="error", markup=False)
         else:
             self.push_screen(screen())
 

@@ -80,7 +80,8 @@ BENCH_COMMANDS: tuple[Command, ...] = (
         "shade",
         ("0",),
         "shades",
-        "Shade tray: a digit names the next piece's shade, 0 after it holds that shade; 0 0 for more, 0 . none.",
+        "Shade tray: a digit names the next piece's shade, {shade} after it holds that shade; {shade} {shade} for "
+        "more, {shade} {pad.undo} none.",
         "pad",
         rank=3,
     ),
@@ -92,7 +93,7 @@ BENCH_COMMANDS: tuple[Command, ...] = (
     Command("pad.undo", (".", ",", "u"), "undo", "Undo the last tally, then the one before.", "pad", no_last, rank=5),
     Command("pad.redo", ("U",), "redo", "Bring back what was undone last.", "pad", no_redo),
     Command("pin", ("p",), "pin", "Pin a slot so that a reshuffle leaves it, or let it go; then its digit.", "pad"),
-    Command("reshuffle", ("r",), "reshuffle", "Deal the slots anew; asks for y first.", "pad"),
+    Command("reshuffle", ("r",), "reshuffle", "Deal the slots anew; asks for {yes} first.", "pad"),
     Command("yes", ("y",), "yes", "Yes, deal the slots anew.", "pad"),
     Command("coarse", ("v",), "coarse", "Swap the slots between kinds and bins: a bin alone is a coarse count.", "pad"),
     Command("cancel", ("escape",), "cancel", "Close what waits for a digit or a yes; no count changes.", "pad"),

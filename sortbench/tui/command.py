@@ -55,7 +55,7 @@ class Situation(NamedTuple):
 
 
 WhyNot = Callable[[Situation], str]
-"""Says why something cannot be done; empty when it can."""
+"""Says why something cannot be done; empty when it can. Ids in braces stand for keys."""
 
 
 def always(situation: Situation) -> str:
@@ -80,7 +80,7 @@ class Command(NamedTuple):
         id: what a remap calls it.
         keys: its keys, the first is the one shown.
         label: at most two words, for the footer.
-        help: a sentence for the help sheet and the README.
+        help: a sentence for the help sheet and the README; ids in braces stand for keys.
         where: where it is at hand.
         why_not: why it cannot be done now; empty when it can.
         rank: place in the footer, 0 for not in the footer.

@@ -9,7 +9,7 @@ _JUDGE = at("judge")
 
 def _no_reading(situation: Situation) -> str:
     if not situation.results:
-        return "no reading was typed yet; / begins one"
+        return "no reading was typed yet; {judge.read} begins one"
     return no_last(situation)
 
 

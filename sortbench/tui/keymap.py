@@ -7,15 +7,15 @@ of remaps, except to show them.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
+from functools import cached_property
 
-from sortbench.tui.keys import COMMANDS, PLACES, Command, Place, key_label, keymap, keys_in, remapped
+from sortbench.model.errors import SortbenchError
+from sortbench.tui.keys import COMMANDS, PLACES, Command, Place, key_labels, keymap, keys_in, remapped, said
 from sortbench.tui.widgets.rows import Row
 
 NOTHING = "nothing"
 """What a key is read as that means nothing any more."""
-_ID = re.compile(r"\{([a-z][a-z0-9.-]+)\}")
 
 
 class Keymap:
@@ -27,7 +27,6 @@ class Keymap:
 
     def __init__(self, remaps: Mapping[str, Sequence[str]] | None = None) -> None:
         self.commands: tuple[Command, ...] = remapped(COMMANDS, remaps) if remaps else COMMANDS
-        self._keys: dict[str, str] = {}
         self._meant = {place: _read_as(self.commands, place) for place in PLACES} if remaps else {}
 
     def meant(self, place: Place, key: str) -> str:
@@ -40,13 +39,19 @@ class Keymap:
         Raises:
             KeyError: no command has that id.
         """
-        if not self._keys:
-            self._keys = {each.id: key_label(each.keys[0]) for each in self.commands}
-        return self._keys[command]
+        return self._labels[command]
 
     def said(self, text: str) -> str:
         """A text in which ids in braces stand for keys, ``{log.filter} filters``, with the keys in force."""
-        return _ID.sub(lambda found: self.label(found[1]), text)
+        return said(text, self._labels)
+
+    def told(self, error: SortbenchError) -> str:
+        """What is wrong and what to do about it, with the keys in force."""
+        return f"{error.message} {self.said(error.in_app) or error.mend}".strip()
+
+    @cached_property
+    def _labels(self) -> Mapping[str, str]:
+        return key_labels(self.commands)
 
     def said_rows(self, rows: Sequence[Row]) -> tuple[Row, ...]:
         """Rows of the program's own texts, ids in braces made keys likewise."""

@@ -60,6 +60,7 @@ _LABELS = {
     "backspace": "Backspace",
     " ": "Space",
 }
+_ID = re.compile(r"\{([a-z][a-z0-9.-]+)\}")
 _NAMED = {f"f{n}" for n in range(1, 13)} | {
     *("escape", "enter", "tab", "backspace", "delete", "insert", "up", "down", "left", "right", "home", "end"),
     *("pageup", "pagedown"),
@@ -115,6 +116,20 @@ def key_label(key: str) -> str:
     parts = key.split("+")
     last = _LABELS.get(parts[-1]) or (parts[-1].upper() if len(parts) > 1 or parts[-1][0] == "f" else parts[-1].title())
     return "+".join([*(part.title() for part in parts[:-1]), last])
+
+
+def key_labels(commands: Iterable[Command]) -> dict[str, str]:
+    """Each command's first key as a person reads it, by id."""
+    return {command.id: key_label(command.keys[0]) for command in commands}
+
+
+def said(text: str, labels: Mapping[str, str]) -> str:
+    """A text in which ids in braces stand for keys, ``{log.filter} filters``, with these keys.
+
+    Raises:
+        KeyError: no command has such an id.
+    """
+    return _ID.sub(lambda found: labels[found[1]], text)
 
 
 # -- the keymap
@@ -205,12 +220,14 @@ def help_rows(commands: Iterable[Command], place: Place) -> tuple[tuple[str, str
 
     Commands that differ by a number only, as the slots do, share a row.
     """
+    commands = tuple(commands)
+    labels = key_labels(commands)
     rows: dict[str, tuple[list[str], str]] = {}
     for command in commands:
         if place in command.places and (found := keys_in(command, place)):
             keys, _ = rows.setdefault(_any_number(command.help), ([], command.label))
             keys += [key_label(key) for key in found]
-    return tuple((" ".join(keys), label, sentence) for sentence, (keys, label) in rows.items())
+    return tuple((" ".join(keys), label, said(sentence, labels)) for sentence, (keys, label) in rows.items())
 
 
 def _any_number(sentence: str) -> str:
@@ -219,6 +236,8 @@ def _any_number(sentence: str) -> str:
 
 def key_table(commands: Iterable[Command]) -> str:
     """The README's table of keys, in Markdown: commands that differ by a number or by the place share a row."""
+    commands = tuple(commands)
+    labels = key_labels(commands)
     rows: dict[str, tuple[list[str], list[str]]] = {}
     for command in commands:
         keys, places = rows.setdefault(_any_number(command.help), ([], []))
@@ -226,5 +245,7 @@ def key_table(commands: Iterable[Command]) -> str:
         if command.where not in places:
             places.append(command.where)
     lines = ["| key | where | what it does |", "|---|---|---|"]
-    lines += [f"| {' '.join(keys)} | {', '.join(places)} | {help_} |" for help_, (keys, places) in rows.items()]
+    lines += [
+        f"| {' '.join(keys)} | {', '.join(places)} | {said(help_, labels)} |" for help_, (keys, places) in rows.items()
+    ]
     return "\n".join(lines) + "\n"

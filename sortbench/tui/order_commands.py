@@ -30,7 +30,12 @@ ORDER_COMMANDS: tuple[Command, ...] = (
     _ORDERS("strike", "delete", "strike", "Strike what was noted last of the line's pieces that are not counted."),
     _ORDERS("undo", "u", "undo", "Undo the last tally, then the one before."),
     _ORDERS("sent", "p", "sent", "Note that the order was sent to the seller; or that it was not."),
-    _ORDERS("call-off", "c", "call off", "Wait for nothing more of the order; asks for y first. Or wait for it again."),
+    _ORDERS(
+        "call-off",
+        "c",
+        "call off",
+        "Wait for nothing more of the order; asks for {orders.yes} first. Or wait for it again.",
+    ),
     _ORDERS("yes", "y", "yes", "Yes, call it off."),
     _ORDERS(
         "files", "f", "files", "Write the order as text to send, table and page into the folder orders of the bench."

@@ -8,7 +8,7 @@ _PHOTO = at("photo")
 
 
 def _no_picture(situation: Situation) -> str:
-    return "" if situation.picture else "no picture is in hand; o takes one"
+    return "" if situation.picture else "no picture is in hand; {photo.open} takes one"
 
 
 def _no_result(situation: Situation) -> str:
@@ -43,7 +43,7 @@ PHOTO_COMMANDS: tuple[Command, ...] = (
         "count",
         "k",
         "count",
-        "Count the judged pieces, each with its grade and its reading; asks for y first.",
+        "Count the judged pieces, each with its grade and its reading; asks for {photo.yes} first.",
         _no_result,
         rank=5,
     ),

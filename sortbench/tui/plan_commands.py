@@ -40,7 +40,10 @@ PLAN_COMMANDS: tuple[Command, ...] = (
     ),
     _PLAN("spares", "l", "spares", "What becomes spare, and what is so already; or the plan again."),
     _PLAN(
-        "order", "o", "order", "Make an order for each seller of what the plan buys; asks for y first. Then the orders."
+        "order",
+        "o",
+        "order",
+        "Make an order for each seller of what the plan buys; asks for {plan.yes} first. Then the orders.",
     ),
     _PLAN("yes", "y", "yes", "Yes, make the orders."),
     _PLAN("again", "r", "plan anew", "Plan anew, with more time to look.", rank=4),

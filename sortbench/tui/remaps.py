@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping
 
 from sortbench.model.settings import KEYS, Found, InForce, Problem, Remap, Settings, named, shown_value
 from sortbench.tui.command import Where
-from sortbench.tui.keymap import Keymap
+from sortbench.tui.keymap import OWN_KEYS, Keymap
 from sortbench.tui.keys import COMMANDS, OFTEN_TAKEN, Command, clashes, impossible, key_from, remapped
 
 _BY_ID: Mapping[str, Command] = {command.id: command for command in COMMANDS}
@@ -122,5 +122,5 @@ def template() -> str:
         if command.where != where:
             where = command.where
             lines += ["", f"# -- {where}"]
-        lines += [f"# {shown_value(command.id)} = {shown_value(_named(command.keys))}  # {command.help}"]
+        lines += [f"# {shown_value(command.id)} = {shown_value(_named(command.keys))}  # {OWN_KEYS.said(command.help)}"]
     return "\n".join(lines) + "\n"

@@ -20,7 +20,7 @@ SET_COMMANDS: tuple[Command, ...] = (
         "target",
         "t",
         "make target",
-        "Make the list under the cursor a target, behind all others; asks for y first.",
+        "Make the list under the cursor a target, behind all others; asks for {sets.yes} first.",
         rank=2,
     ),
     _SETS("yes", "y", "yes", "Yes, make it a target."),

@@ -36,7 +36,7 @@ WEIGH_COMMANDS: tuple[Command, ...] = (
         "count",
         "enter",
         "count",
-        "Count the number that fits best, as a tally marked as weighed; asks for y first.",
+        "Count the number that fits best, as a tally marked as weighed; asks for {weigh.yes} first.",
         rank=5,
     ),
     _WEIGH("yes", "y", "yes", "Yes, count them."),

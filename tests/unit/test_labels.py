@@ -80,7 +80,7 @@ class TestWhatIsSaid:
         bench.enter("plate 2x4 red")
         bench.enter(found.scanned)
         assert bench.held.bin == mark and bench.picture.ledger.pieces == 1
-        assert "Enter holds bin" in bench.search(found.scanned).note
+        assert "holds bin" in bench.search(found.scanned).enter
 
     def test_a_crate_says_what_it_lacks(self, bench: Bench) -> None:
         bench.enter("plate 2x4 red")
@@ -88,7 +88,7 @@ class TestWhatIsSaid:
         assert answer.text == (  # type: ignore[union-attr]
             "crate T-01, Signal Hut: 1 of 5 to standard, 4 missing: 2 × plate 2x4 red; 2 × brick 2x4 red"
         )
-        assert "says what crate T-01 lacks" in bench.search("@t-01").note
+        assert "says what crate T-01 lacks" in bench.search("@t-01").enter
 
     def test_a_label_with_a_mark_behind_it_is_no_label(self, bench: Bench) -> None:
         bench.enter("plate 2x4 red")

@@ -88,10 +88,11 @@ def test_a_page_key_and_a_slot_count_from_another_page(bench: Bench) -> None:
 def test_a_shade_from_the_tray_is_for_one_piece_or_held(bench: Bench) -> None:
     assert bench.pad.press("0") is None
     view = bench.pad.view()
-    assert (view.tray, view.note) == ("shades", "which shade? 1-9, 0 for more, . for none")
+    assert (view.tray, view.note) == ("shades", "which shade?")
+    assert view.ways == "{slot.1}-{slot.9}, {shade} for more, {pad.undo} for none"
     red = next(slot.key for slot in view.slots if slot.name == "red")
     assert bench.pad.press(red) is None
-    assert (bench.pad.view().title, bench.pad.view().note) == ("red", "one piece in red; 0 holds it")
+    assert (bench.pad.view().title, bench.pad.view().note) == ("red", "one piece in red;")
     receipt = bench.pad.press(key_of(bench, "brick 2x4"))
     assert isinstance(receipt, Receipt)
     assert receipt.kind == BRICK
@@ -148,7 +149,7 @@ def test_slots_stay_where_they_are_until_a_reshuffle_is_asked_for_and_meant(benc
     lying = layout(bench)
     assert all(now == then for then, now in zip(before, lying, strict=True) if then)
     assert bench.pad.press("r") is None
-    assert "y does it" in bench.pad.view().note
+    assert bench.pad.view().ways == "{yes} does it"
     assert press(bench, "n") == Notice("left as it lies")
     assert layout(bench) == lying
     assert bench.picture.ledger.pieces == 30

@@ -13,9 +13,9 @@ from sortbench.model.errors import DataError
 def test_an_empty_line_tells_what_same_again_means(bench: Bench) -> None:
     assert bench.search("").note == ""
     bench.enter("plate 2x4 red *3")
-    assert bench.search("").note == "Enter counts the same again: plate 2x4 · red"
-    assert bench.search("*5").note == "Enter counts 5 more: plate 2x4 · red"
-    assert bench.search("!3").note == "Enter counts 1 more: plate 2x4 · red"
+    assert bench.search("").enter == "counts the same again: plate 2x4 · red"
+    assert bench.search("*5").enter == "counts 5 more: plate 2x4 · red"
+    assert bench.search("!3").enter == "counts 1 more: plate 2x4 · red"
 
 
 def test_a_mark_alone_needs_something_counted(bench: Bench) -> None:
@@ -55,15 +55,15 @@ def test_an_unknown_word_says_how_to_go_on(bench: Bench) -> None:
 
 
 def test_holding_tells_what_will_be_held(bench: Bench) -> None:
-    assert bench.search(".re !4 @b1").note.startswith("Enter holds red; grade 4; bin ")
-    assert bench.search(".grey").note == "Enter holds grey, late (next: grey, early)"
-    assert bench.search(".").note == "Enter lets everything go that is held"
+    assert bench.search(".re !4 @b1").enter.startswith("holds red; grade 4; bin ")
+    assert bench.search(".grey").enter == "holds grey, late (next: grey, early)"
+    assert bench.search(".").enter == "lets everything go that is held"
     assert "No shade is called" in bench.search(".zzzz").error
 
 
 def test_adding_a_part_tells_what_will_be_made(bench: Bench) -> None:
-    assert bench.search("+trough 2x4 red").note == "Enter adds the part trough-2x4 (other) and counts it in red"
-    assert "in the catalogue already" in bench.search("+plate 2x4 red").note
+    assert bench.search("+trough 2x4 red").enter == "adds the part trough-2x4 (other) and counts it in red"
+    assert "in the catalogue already" in bench.search("+plate 2x4 red").enter
     assert "In which shade" in bench.search("+trough 2x4").error
 
 
@@ -89,11 +89,11 @@ def test_two_that_match_alike_are_told(bench: Bench) -> None:
     found = bench.search("plate white")
     assert [row.name for row in found.rows[:2]] == ["plate 1x2", "plate 2x4"]
     assert found.rows[0].tie
-    assert "look before Enter" in found.note
+    assert "look before you count" in found.note
 
 
 def test_a_note_of_holding_is_what_enter_does(bench: Bench) -> None:
-    told = bench.search(".grey").note
+    told = bench.search(".grey").enter
     answer = bench.enter(".grey")
     assert isinstance(answer, Notice)
     assert bench.held.shade in told.partition("(")[0]

@@ -44,7 +44,9 @@ def part_from_words(
     if not shade and not catalogue.shades:
         raise DataError(
             "No shade is known yet.",
-            "F3, a and 3 begin with eleven plain ones, in line mode the word begin does; in a shell, "
+            "`sortbench add shade red` makes one, `sortbench import shades` many; in line mode, the word begin makes "
+            "eleven plain ones.",
+            "{targets}, {targets.add} and {welcome.nothing} begin with eleven plain ones; in a shell, "
             "`sortbench add shade red` makes one, `sortbench import shades` many.",
         )
     if not shade:

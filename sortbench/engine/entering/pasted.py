@@ -46,4 +46,4 @@ def _row(line: str, first: bool, held: bool, search: Callable[[str], Results]) -
     if found.rows:
         best = found.rows[0]
         return PastedRow(line, f"{entry.quantity or 1} × {best.name} · {best.kind.shade}"), False
-    return PastedRow(line, found.error or found.note.removeprefix("Enter "), bool(found.error)), False
+    return PastedRow(line, found.error or found.enter or found.note, bool(found.error)), False

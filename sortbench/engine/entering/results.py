@@ -1,4 +1,4 @@
-"""What an entry line finds as typed so far, and what Enter would do with it."""
+"""What an entry line finds as typed so far, and what would be done with it."""
 
 from __future__ import annotations
 
@@ -24,10 +24,10 @@ def results_for(
         limit: most rows.
     """
     if not text.strip():
-        return Results(note=f"Enter counts the same again: {in_hand}" if in_hand else "")
+        return Results(enter=f"counts the same again: {in_hand}" if in_hand else "")
     if selected := scanned(text, picture):
         words = f"holds bin {selected.bin}" if selected.bin else f"says what crate {selected.target} lacks"
-        return Results(note=f"Enter {words}")
+        return Results(enter=words)
     try:
         entry = parse(text)
         if held.target:
@@ -38,20 +38,26 @@ def results_for(
         if entry.add:
             shade, part = part_from_words(entry.words, picture.catalogue, held.shade, lookup.shades)
             if part.code in picture.catalogue.parts:
-                return Results(note=f"{part.code} is in the catalogue already; Enter counts it in {shade}")
-            return Results(note=f"Enter adds the part {part.code} ({part.family}) and counts it in {shade}")
+                return Results(enter=f"counts it in {shade}; {part.code} is in the catalogue already")
+            return Results(enter=f"adds the part {part.code} ({part.family}) and counts it in {shade}")
     except DataError as error:
-        return Results(error=str(error))
+        return Results(wrong=error)
     if not entry.words:
         if not in_hand:
-            return Results(error="Nothing has been counted yet, so there is no 'same again'. Type what the piece is.")
-        return Results(note=f"Enter counts {entry.quantity or 1} more: {in_hand}")
+            return Results(
+                wrong=DataError("Nothing has been counted yet, so there is no 'same again'.", "Type what the piece is.")
+            )
+        return Results(enter=f"counts {entry.quantity or 1} more: {in_hand}")
     hits = lookup.search(entry.words, shade=held.shade, limit=limit)
     grade = entry.grade or held.grade
     rows = tuple(picture.result_row(hit.kind, grade, entry.flaws, label or held.bin, bool(hit.tie)) for hit in hits)
     if not rows:
-        return Results(error=f"Nothing is called {entry.words[:60]!r}. Fewer letters, or + in front adds it as a part.")
-    note = "the first two match alike: look before Enter" if rows[0].tie and len(rows) > 1 else ""
+        return Results(
+            wrong=DataError(
+                f"Nothing is called {entry.words[:60]!r}.", "Fewer letters, or + in front adds it as a part."
+            )
+        )
+    note = "the first two match alike: look before you count" if rows[0].tie and len(rows) > 1 else ""
     return Results(rows, note=note)
 
 
@@ -67,16 +73,16 @@ def refuse_marks_on_a_list(entry: Entry) -> None:
 
 def _holding(entry: Entry, lookup: Lookup) -> Results:
     if not (entry.words or entry.grade or entry.bin):
-        return Results(note="Enter lets everything go that is held")
+        return Results(enter="lets everything go that is held")
     words = []
     if entry.words:
         shades = lookup.shades(entry.words, limit=3)
         if not shades:
-            return Results(error=f"No shade is called {entry.words[:60]!r}. Type the start of its name.")
+            return Results(wrong=DataError(f"No shade is called {entry.words[:60]!r}.", "Type the start of its name."))
         others = f" (next: {'; '.join(shades[1:])})" if len(shades) > 1 else ""
         words.append(shades[0] + others)
     if entry.grade:
         words.append(f"grade {entry.grade.label}")
     if entry.bin:
         words.append(f"bin {entry.bin}")
-    return Results(note="Enter holds " + "; ".join(words))
+    return Results(enter="holds " + "; ".join(words))

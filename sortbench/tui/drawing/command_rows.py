@@ -42,12 +42,14 @@ class Listed(NamedTuple):
     Attributes:
         command: with the keys in force.
         key: the key to show.
+        help: what it does, in a sentence.
         way: what leads to where it is at hand, empty if it is at hand already.
         why_not: why it cannot be done now; empty when it can.
     """
 
     command: Command
     key: str
+    help: str
     way: str
     why_not: str
 
@@ -64,7 +66,8 @@ def listed(keys: Keymap, place: Place, situation: Situation, words: str) -> tupl
         own = command.id.rpartition(".")[2]
         if not here and (command.places[0] not in WAYS or own in _OF_EVERY_LIST):
             continue
-        text = searchable(command.label, command.help, command.id.replace(".", " "), command.where)
+        sentence = keys.said(command.help)
+        text = searchable(command.label, sentence, command.id.replace(".", " "), command.where)
         if not holds_words(text, words):
             continue
         shown = keys_in(command, place if here else command.places[0])
@@ -72,7 +75,7 @@ def listed(keys: Keymap, place: Place, situation: Situation, words: str) -> tupl
         why_not = keys.said(command.why_not(situation)) if here else ""
         label = command.label.casefold()
         tier = 0 if label == words.strip().casefold() else 1 if holds_words(searchable(label), words) else 2
-        one = Listed(command, key_label(shown[0]) if shown else "", way, why_not)
+        one = Listed(command, key_label(shown[0]) if shown else "", sentence, way, why_not)
         found.append(((not here, tier), one))
     return tuple(one for _, one in sorted(found, key=lambda each: each[0]))
 
@@ -87,7 +90,7 @@ def command_row(one: Listed, width: int, chosen: bool) -> Row:
         Column(max(width - (32 if width >= 64 else 27), 4)),
     )
     keys = f"{one.way} {one.key}" if one.way else one.key
-    text = one.why_not or one.command.help
+    text = one.why_not or one.help
     style = "cursor" if chosen else ""
     return columns(
         layout,

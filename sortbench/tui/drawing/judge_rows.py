@@ -120,7 +120,7 @@ def judge_rows(view: JudgeView, colours: Colours, width: int, height: int, keys:
     """
     if view.scale is None:
         return ()
-    notes = _notes(view, colours, width)
+    notes = _notes(view, colours, width, keys)
     words = [row for text, style in view_words(view, keys) for row in wrapped(text, style, width, 2)]
     if not colours.enough:
         return (*notes, *_table(view, width), (), *words)
@@ -130,14 +130,15 @@ def judge_rows(view: JudgeView, colours: Colours, width: int, height: int, keys:
     return (_grades(view, geometry), *_field(view, geometry, field), *below, *notes, *words)
 
 
-def _notes(view: JudgeView, colours: Colours, width: int) -> list[Row]:
+def _notes(view: JudgeView, colours: Colours, width: int, keys: Keymap) -> list[Row]:
     """What to know before eyes are trusted here."""
     assert view.scale is not None
     notes: list[tuple[str, str]] = []
     if not colours.enough:
         why = {Colours.OFF: "NO_COLOR is set", Colours.FEW: "This terminal has 16 colours"}
         reason = why.get(colours, "This terminal shows no colours")
-        notes.append((f"{reason}: eyes cannot judge here. Type a reading (/) or take a photograph (o).", "warning"))
+        ways = keys.said("Type a reading ({judge.read}) or take a photograph ({judge.photo}).")
+        notes.append((f"{reason}: eyes cannot judge here. {ways}", "warning"))
         return [row for text, style in notes for row in wrapped(text, style, width, 2)]
     if view.nearest is not None:
         notes.append((f"256 colours: a block is only the nearest, so eyes are misled. {alike_words(view)}", "warning"))

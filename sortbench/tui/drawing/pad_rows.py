@@ -9,6 +9,7 @@ from rich.cells import cell_len
 
 from sortbench.engine.board import PadView, SlotRow
 from sortbench.tui.drawing.words import joined, plural, swatch
+from sortbench.tui.keymap import OWN_KEYS, Keymap
 from sortbench.tui.widgets.rows import Column, Row, clip, columns, fit, row_width
 
 PAGE_KEYS = "asdfghjkl"
@@ -16,25 +17,30 @@ PINNED = "‡"
 """Stands under the key of a slot that a reshuffle leaves where it is."""
 
 
-def pad_rows(pad: PadView, keys: tuple[tuple[str, str], ...], width: int, lines: int) -> tuple[Row, ...]:
+def pad_rows(
+    pad: PadView, keys: tuple[tuple[str, str], ...], width: int, lines: int, keymap: Keymap = OWN_KEYS
+) -> tuple[Row, ...]:
     """The nine slots as the keys lie, in three rows of three; then the pages, what is pending, and the other keys.
 
     Args:
         keys: the keypad's other keys and what they do.
         lines: lines there are; with fewer than 14 each slot has two lines instead of three.
+        keymap: the keys in force.
     """
     tall = 3 if lines >= 14 else 2
     slot_width = max(8, (width - 2) // 3)
-    by_key = {slot.key: slot for slot in pad.slots}
+    by_key = {slot.key: slot._replace(key=keymap.label(f"slot.{slot.key}")) for slot in pad.slots}
+    room_for_key = max((cell_len(slot.key) for slot in by_key.values()), default=1)
     rows: list[Row] = []
     for line_of_keys in ("789", "456", "123"):
-        cells = [_slot(by_key.get(key), slot_width, pad.tray) for key in line_of_keys]
+        cells = [_slot(by_key.get(key), slot_width, pad.tray, room_for_key) for key in line_of_keys]
         rows += [joined([cell[line] for cell in cells], " ") for line in range(min(tall, 2))]
         if tall == 3:
             rows.append(())
     other = key_rows(keys, width)
     room = 2 if lines >= len(rows) + 2 + len(other) else 1
-    below: tuple[Row, ...] = (((pad.note, "warning"),),) if pad.note else _pages(pad, width, room)
+    note = f"{pad.note} {keymap.said(pad.ways)}".strip()
+    below: tuple[Row, ...] = (((note, "warning"),),) if note else _pages(pad, keymap, width, room)
     # Always the same number of lines: the keys below must not jump when a note comes and goes.
     rows += [clip(row, width) for row in (*below, ())[:room]]
     return (*rows, *other)
@@ -57,13 +63,13 @@ def key_rows(keys: tuple[tuple[str, str], ...], width: int) -> tuple[Row, ...]:
 
 
 @lru_cache(maxsize=128)
-def _slot(slot: SlotRow | None, width: int, tray: str) -> tuple[Row, Row]:
-    layout = (Column(1), Column(1), Column(width - 4))
+def _slot(slot: SlotRow | None, width: int, tray: str, keys: int) -> tuple[Row, Row]:
+    layout = (Column(keys), Column(1), Column(width - keys - 3))
     if slot is None or not slot.name:
         return columns(layout, [(slot.key if slot else "", "key-off"), "", ("–", "quiet")], width), columns(
             layout, ["", "", ""], width
         )
-    room = width - 4
+    room = width - keys - 3
     mark = swatch(slot.rgb, slot.shade) if tray != "bins" else (" ", "text")
     name, rest = _on_two_lines(slot.name, room)
     words = [each for each in (rest, slot.detail) if each]
@@ -81,7 +87,7 @@ def _slot(slot: SlotRow | None, width: int, tray: str) -> tuple[Row, Row]:
     pin = (PINNED if slot.pinned else " ", "key")
     below = ", ".join(words)
     if cell_len(below) > room:
-        return top, columns((Column(1), Column(width - 2)), [pin, (below, style)], width)
+        return top, columns((Column(keys), Column(width - keys - 1)), [pin, (below, style)], width)
     return top, columns(layout, [pin, "", (below, style)], width)
 
 
@@ -94,14 +100,15 @@ def _on_two_lines(name: str, room: int) -> tuple[str, str]:
     return " ".join(words[:first]), " ".join(words[first:])
 
 
-def _pages(pad: PadView, width: int, room: int) -> tuple[Row, ...]:
+def _pages(pad: PadView, keymap: Keymap, width: int, room: int) -> tuple[Row, ...]:
     """What the page keys turn to, on at most ``room`` lines."""
     if pad.tray == "shades":
-        return (((f"tray of shades, page {pad.page + 1}; 0 turns it", "quiet"),),)
-    here = PAGE_KEYS[pad.page]
-    filled = [(key, what) for key, what in zip(PAGE_KEYS, pad.pages, strict=False) if what]
+        return (((f"tray of shades, page {pad.page + 1}; {keymap.label('shade')} turns it", "quiet"),),)
+    pages = [keymap.label(f"page.{number}") for number in range(1, len(PAGE_KEYS) + 1)]
+    here = pages[pad.page]
+    filled = [(key, what) for key, what in zip(pages, pad.pages, strict=False) if what]
     if pad.tray == "bins":
-        words: Row = (("a bin alone: shape and size not looked at; v swaps back", "quiet"),)
+        words: Row = ((keymap.said("a bin alone: shape and size not looked at; {coarse} swaps back"), "quiet"),)
         return (_chips(filled, here), words)[-room:] if filled else (words,)
     if not filled:
         return ((("nothing lies here yet: a kind counted once gets a slot", "quiet"),),)

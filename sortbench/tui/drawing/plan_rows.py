@@ -114,7 +114,7 @@ def _state(view: PlanView, keys: Keymap) -> Row:
     sure: Span = ("proven: no plan costs less", "good")
     if not totals.proven:
         stopped = "stopped by hand: " if totals.cancelled else ""
-        sure = (f"{stopped}at most {totals.gap:.1%} from the best; r looks longer", "warning")
+        sure = (f"{stopped}at most {totals.gap:.1%} from the best; {keys.label('plan.again')} looks longer", "warning")
     locked = f" · {len(view.locks)} locked" if view.locks else ""
     return sure, (locked, "held" if locked else "text")
 

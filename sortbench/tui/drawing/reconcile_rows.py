@@ -13,6 +13,7 @@ from sortbench.tui.drawing.list_rows import holds_words, searchable, wrapped
 from sortbench.tui.drawing.marks import Mark
 from sortbench.tui.drawing.target_rows import PERIODS
 from sortbench.tui.drawing.words import condition, plural, swatch
+from sortbench.tui.keymap import OWN_KEYS, Keymap
 from sortbench.tui.widgets.rows import Column, Row, Span, columns
 
 if TYPE_CHECKING:
@@ -260,7 +261,7 @@ def place_words(places: Sequence[PlaceRow], held: str = "") -> str:
     return f"{words} ({held})" if held and not all(place.crated for place in places) else words
 
 
-def filling_words(line: ReconcileLine, filling: Filling) -> str:
+def filling_words(line: ReconcileLine, filling: Filling, keys: Keymap = OWN_KEYS) -> str:
     """A row of what fills a line in full."""
     share, accept = filling.share, filling.accept
     if accept is None:
@@ -270,7 +271,12 @@ def filling_words(line: ReconcileLine, filling: Filling) -> str:
         many = plural(share.quantity, "piece") + " of " if share else ""
         what = f"{many}{accept.name} · {accept.kind.shade}, which stands in at a cost of {accept.cost} of 9"
         if share is None:
-            return f"{what}: " + ("refused; a allows it again" if accept.refused else "none is used; a refuses it")
+            way = (
+                "refused; {reconcile.stand-in} allows it again"
+                if accept.refused
+                else "none is used; {reconcile.stand-in} refuses it"
+            )
+            return f"{what}: {keys.said(way)}"
     judged = [f"grade {condition(share.grade, share.flaws)}", _judged(line, share)]
     return "; ".join([what, *judged, where_words(share.places, share.held)])
 

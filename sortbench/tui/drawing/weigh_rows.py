@@ -60,7 +60,7 @@ def about_rows(view: WeighView, width: int, most: int, keys: Keymap = OWN_KEYS) 
         mass = view.mass.replace(" g a piece", " g", 1)
         unknown = keys.said("not known: {weigh.handful} notes a handful")
         rows.append(_field("a piece", mass or unknown, width, not mass))
-    told = _answer(view, width)
+    told = _answer(view, width, keys)
     return (*rows, *told[: max(1, most - len(rows))])
 
 
@@ -82,10 +82,11 @@ def _field(label: str, words: str, width: int, missing: bool = False) -> Row:
     return clip(((label.ljust(_LABEL), "quiet"), (words, "quiet" if missing else "text")), width)
 
 
-def _answer(view: WeighView, width: int) -> list[Row]:
+def _answer(view: WeighView, width: int, keys: Keymap) -> list[Row]:
     answer = view.answer
     if answer is None:
-        return list(wrapped(view.missing, "quiet", width, 2)) if view.name else []
+        missing = keys.told(view.missing) if view.name and view.missing else ""
+        return list(wrapped(missing, "quiet", width, 2)) if missing else []
     look = "good" if answer.is_exact else "warning"
     rows: list[Row] = [clip(((answer.headline, look),), width)]
     rows += wrapped(view.figures, "text", width, 1)

@@ -126,7 +126,7 @@ class BenchScreen(KeyedScreen):
             due = self.bench.due_line()
         except SortbenchError as error:
             due = None
-            self.say(str(error))
+            self.say(self.desk.keymap.told(error))
         if due != self._wash:
             self._wash = due
             self._draw_soon()
@@ -325,7 +325,7 @@ class BenchScreen(KeyedScreen):
             answer = step()
         except SortbenchError as error:
             # Which folder is known here, and a long path would push what is wrong off the line.
-            self._error = str(error).replace(f"{self.bench.path}{os.sep}", "")
+            self._error = self.desk.keymap.told(error).replace(f"{self.bench.path}{os.sep}", "")
             return False
         self._error = ""
         if answer is not None:

@@ -150,7 +150,7 @@ class BenchBoard:
             if shown.preview and not shown.typing:
                 return draw.pasted_rows(shown.preview, shown.pasted, width, room)
             hints = self._said(draw.idle_hints(shown.keypad, bool(bench.catalogue.shades)))
-            return draw.result_rows(shown.results, shown.chosen, hints, width, min(8, room))
+            return draw.result_rows(shown.results, shown.chosen, hints, width, min(8, room), self._keys)
         if panel.name == "tallies":
             return draw.tally_rows(bench.recent(room), shown.picked, width)
         if panel.name == "targets":
@@ -170,4 +170,4 @@ class BenchBoard:
         """Title and rows of the keypad."""
         pad = bench.pad.view()
         title: Row = (("tray ", "title"), (pad.title, "held" if self._shown.keypad else "quiet"))
-        return title, pad_rows(pad, _keypad_keys(self._keys), panel.width, panel.room)
+        return title, pad_rows(pad, _keypad_keys(self._keys), panel.width, panel.room, self._keys)

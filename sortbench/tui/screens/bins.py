@@ -57,7 +57,7 @@ class BinsScreen(ListScreen):
         try:
             new = self.bench.bin_from_words(text)
         except SortbenchError as error:
-            self.say(str(error), wrong=True)
+            self.say(self.desk.keymap.told(error), wrong=True)
             if self.line.give_back(text):
                 self.line.keypad = False
             return

@@ -170,7 +170,7 @@ class CommandsScreen(KeyedScreen):
         if not found:
             return ()
         one = found[self._cursor]
-        words = f"{one.command.id}: {one.command.help}"
+        words = f"{one.command.id}: {one.help}"
         if one.way:
             enter = self.desk.keymap.label("commands.run")
             words += f" On another screen: {one.way}; {enter} goes to {WAYS[one.command.places[0]][0]}."

@@ -99,7 +99,7 @@ class JudgeScreen(ListScreen):
         try:
             answer = step()
         except SortbenchError as error:
-            self.say(str(error), wrong=True)
+            self.say(self.desk.keymap.told(error), wrong=True)
             return False
         self._answer, self._said = answer, ""
         self.draw_soon()

@@ -241,7 +241,7 @@ class ListScreen(KeyedScreen):
         try:
             answer = step()
         except SortbenchError as error:
-            self.say(str(error), wrong=True)
+            self.say(self.desk.keymap.told(error), wrong=True)
             return None
         self.say(answer.text)
         return answer

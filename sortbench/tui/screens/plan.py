@@ -234,7 +234,7 @@ class PlanScreen(ListScreen):
             try:
                 self._desk.begin(self._heard, seconds)
             except SortbenchError as error:
-                self.say(str(error), wrong=True)
+                self.say(self.desk.keymap.told(error), wrong=True)
         super().redraw()
 
     def _heard(self) -> None:

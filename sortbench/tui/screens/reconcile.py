@@ -125,7 +125,7 @@ class ReconcileScreen(ListScreen):
         try:
             step()
         except SortbenchError as error:
-            self.say(str(error), wrong=True)
+            self.say(self.desk.keymap.told(error), wrong=True)
         self.draw_soon()
 
     def _moved(self, done: bool, why_not: str) -> None:
@@ -366,5 +366,5 @@ class ReconcileScreen(ListScreen):
         if line is None or target is None:
             return ""
         if self._inside == 2 and self._fillings and not self._why:
-            return reconcile_rows.filling_words(line.after, self._fillings[self._filling])
+            return reconcile_rows.filling_words(line.after, self._fillings[self._filling], self.desk.keymap)
         return reconcile_rows.line_words(line, target.after.year)

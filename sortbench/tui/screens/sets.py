@@ -78,7 +78,7 @@ class SetsScreen(ListScreen):
             self._view = self.bench.identifying.view(limit=_SHOWN, settle=False, among=draw.by_words(self.words))
             self._failure = ""
         except SortbenchError as error:
-            self._view, self._failure = None, str(error)
+            self._view, self._failure = None, self.desk.keymap.told(error)
 
     def run_own(self, name: str) -> None:
         """Make a list a target."""

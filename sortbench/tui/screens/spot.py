@@ -193,7 +193,7 @@ class SpotScreen(ListScreen):
             try:
                 self._plan = desk.plan(self._label, *self._choice[:2])
             except SortbenchError as error:
-                self._wrong_bin = str(error)
+                self._wrong_bin = self.desk.keymap.told(error)
             self._finds = ()
         elif self._check is not None:
             self._verdict = desk.verdict(self._check)

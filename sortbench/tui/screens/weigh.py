@@ -91,7 +91,7 @@ class WeighScreen(ListScreen):
     def _ask_count(self) -> None:
         view = self._view
         if view is None or view.answer is None:
-            self.say(view.missing if view else "", wrong=True)
+            self.say(self.desk.keymap.told(view.missing) if view and view.missing else "", wrong=True)
         else:
             number = f"Count {view.answer.found.best:,} × {view.name} · {view.shade}?"
             self.ask(Question(f"{view.answer.headline}. {number}", lambda: _told(self._hand.count())))
