@@ -21,7 +21,7 @@ from sortbench.engine.board import (
 from sortbench.model.grade import Grade
 from sortbench.model.tally import Fate, RecordId, What, place_words
 from sortbench.tui.drawing.list_rows import wrapped
-from sortbench.tui.drawing.words import condition, duration, joined, judged, plural, swatch
+from sortbench.tui.drawing.words import duration, joined, judged, plural, swatch
 from sortbench.tui.keymap import OWN_KEYS, Keymap
 from sortbench.tui.widgets.rows import (
     RIM_START,
@@ -138,65 +138,13 @@ def answer_rows(
     if error:
         return (*wrapped(f"✗ {error}", "error", width, 2), ())[:2]
     if isinstance(answer, Receipt):
-        return clip(_receipt(answer), width), clip(((note, "quiet"),) if note else _consequences(answer, keys), width)
+        # Imported here: nothing is counted yet when a start draws its frames.
+        from sortbench.tui.drawing.receipt_rows import consequences, counted
+
+        return clip(counted(answer), width), clip(((note, "quiet"),) if note else consequences(answer, keys), width)
     if isinstance(answer, Notice):
         return clip((("· ", "quiet"), (answer.text, "text")), width), clip(((note, "quiet"),), width)
     return clip(((note, "quiet"),), width), ()
-
-
-def _receipt(receipt: Receipt) -> Row:
-    if receipt.fate is Fate.WASH:
-        goes: Row = (("→ set aside for another wash", "warning"),)
-    elif receipt.fate is Fate.OUT:
-        goes = (("→ discarded", "warning"),)
-    elif receipt.target:
-        goes = (("→ the list", "good"),)
-    else:
-        goes = ((f"→ {receipt.bin}" if receipt.bin else "→ no bin takes it", "good" if receipt.bin else "warning"),)
-    speck: Row = (swatch(receipt.rgb, receipt.shade), (" ", "text")) if receipt.shade else ()
-    state = "  " if receipt.target else f"  {condition(receipt.grade, receipt.flaws)}  "
-    return (
-        ("✓ ", "good"),
-        (f"{receipt.quantity:,} × ", "strong"),
-        *speck,
-        (" · ".join(filter(None, [receipt.name, receipt.shade])), "strong"),
-        (state, "text"),
-        *goes,
-    )
-
-
-def _consequences(receipt: Receipt, keys: Keymap) -> Row:
-    parts: list[Row] = []
-    if receipt.overflow:
-        more = "" if receipt.proposal else keys.said(" · {bins} says more")
-        parts.append(((f"{OVER} {receipt.overflow} overflows", "over"), (more, "quiet")))
-    for name in receipt.targets_done:
-        parts.append(((f"{FULL} fills the last hole in {name}", "good"),))
-    if receipt.sought:
-        parts.append(((receipt.sought, "good"),))
-    if receipt.crates:
-        crates = ", ".join(
-            (f"{c.name} line {c.number}" if c.number else c.name) + (f" ({c.pieces:,})" if c.pieces != 1 else "")
-            for c in receipt.crates[:3]
-        )
-        more = f" and {len(receipt.crates) - 3} more" if len(receipt.crates) > 3 else ""
-        parts.append(((f"for {crates}{more}", "text"),))
-    elif (
-        receipt.kind is not None
-        and not receipt.target
-        and receipt.fate is Fate.KEPT
-        and receipt.spare >= receipt.quantity
-    ):
-        # A tally put right may fill the same line as before: nothing is gained, and yet the piece is needed.
-        parts.append((("no target needs it", "quiet"),))
-    if receipt.lines_done and not receipt.targets_done:
-        done = receipt.lines_done[0] + (f" and {len(receipt.lines_done) - 1} more" if receipt.lines_done[1:] else "")
-        parts.append(((f"{FULL} {done}", "good"),))
-    if receipt.proposal:
-        parts.append(((receipt.proposal, "warning"),))
-    if receipt.note:
-        parts.append(((receipt.note, "quiet"),))
-    return joined(parts, " · ")
 
 
 def idle_hints(keypad: bool, shades: bool) -> tuple[str, ...]:
@@ -213,18 +161,14 @@ def hint_rows(hints: tuple[str, ...], width: int, most: int) -> tuple[Row, ...]:
     return tuple(rows[:most])
 
 
-def result_rows(
-    results: Results, chosen: int, hints: tuple[str, ...], width: int, most: int, keys: Keymap
-) -> tuple[Row, ...]:
-    """At most eight results, the highlighted one pointed at; then what counting would do, or where the piece goes.
+def result_rows(results: Results, chosen: int, hints: tuple[str, ...], width: int, most: int) -> tuple[Row, ...]:
+    """At most eight results, the highlighted one pointed at; then what Enter would do, or where the piece goes.
 
     With no results, a few hints.
     """
     rows = [_result_row(result, index == chosen, width) for index, result in enumerate(results.rows[:most])]
-    if results.wrong is not None:
-        rows += wrapped(keys.told(results.wrong), "warning", width, max(1, most - len(rows)))
-    elif results.enter:
-        rows.append(clip(((f"{keys.label('count')} {results.enter}", "quiet"),), width))
+    if results.error:
+        rows += wrapped(results.error, "warning", width, max(1, most - len(rows)))
     elif results.note:
         rows.append(clip(((results.note, "quiet"),), width))
     elif (home := results.rows[chosen].home if chosen < len(rows) else None) is not None:
