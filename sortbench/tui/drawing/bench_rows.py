@@ -161,14 +161,18 @@ def hint_rows(hints: tuple[str, ...], width: int, most: int) -> tuple[Row, ...]:
     return tuple(rows[:most])
 
 
-def result_rows(results: Results, chosen: int, hints: tuple[str, ...], width: int, most: int) -> tuple[Row, ...]:
-    """At most eight results, the highlighted one pointed at; then what Enter would do, or where the piece goes.
+def result_rows(
+    results: Results, chosen: int, hints: tuple[str, ...], width: int, most: int, keys: Keymap
+) -> tuple[Row, ...]:
+    """At most eight results, the highlighted one pointed at; then what counting would do, or where the piece goes.
 
     With no results, a few hints.
     """
     rows = [_result_row(result, index == chosen, width) for index, result in enumerate(results.rows[:most])]
-    if results.error:
-        rows += wrapped(results.error, "warning", width, max(1, most - len(rows)))
+    if results.wrong is not None:
+        rows += wrapped(keys.told(results.wrong), "warning", width, max(1, most - len(rows)))
+    elif results.enter:
+        rows.append(clip(((f"{keys.label('count')} {results.enter}", "quiet"),), width))
     elif results.note:
         rows.append(clip(((results.note, "quiet"),), width))
     elif (home := results.rows[chosen].home if chosen < len(rows) else None) is not None:
