@@ -180,11 +180,15 @@ def _one_of_many_an_hour_ago(place: Path) -> tuple[str, ...]:
 # The errands
 
 
-def _first_piece_of_a_pile(hands: Keyboard) -> None:
+def _begin_in_an_empty_folder(hands: Keyboard) -> None:
     hands.type("sortbench\r")
     hands.see("n, d or q?")
     hands.type("n\r")
     hands.see("What do you have")
+
+
+def _first_piece_of_a_pile(hands: Keyboard) -> None:
+    _begin_in_an_empty_folder(hands)
     hands.type("3")
     hands.see("counts one and learns the part")
     hands.type("+red plate 2x4\r")
@@ -192,10 +196,7 @@ def _first_piece_of_a_pile(hands: Keyboard) -> None:
 
 
 def _first_piece_by_a_manual(hands: Keyboard) -> None:
-    hands.type("sortbench\r")
-    hands.see("n, d or q?")
-    hands.type("n\r")
-    hands.see("What do you have")
+    _begin_in_an_empty_folder(hands)
     hands.type("2")
     hands.type("T-12 Orchard Gate 1991\r")
     hands.see("writing up Orchard Gate")
@@ -208,10 +209,7 @@ def _first_piece_by_a_manual(hands: Keyboard) -> None:
 
 
 def _first_piece_by_a_list(hands: Keyboard) -> None:
-    hands.type("sortbench\r")
-    hands.see("n, d or q?")
-    hands.type("n\r")
-    hands.see("What do you have")
+    _begin_in_an_empty_folder(hands)
     hands.type("1")
     hands.type("l\r")
     hands.see("list.csv", "Bring this in?", "3 lines, 15 pieces")

@@ -89,3 +89,8 @@ class Fold(NamedTuple):
     use_cells: array[int]
     use_times: array[int]
     use_last: array[int]
+
+
+_NONE = array(NUMBERS)
+NO_RECORDS = Fold((), (), (), _NONE, _NONE, _NONE, b"", {}, {}, {}, array(WHOLE), *(_NONE,) * 7)
+"""The fold of no records, for others to begin with. Its columns are everybody's: nothing is to be added to them."""

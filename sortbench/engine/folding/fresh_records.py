@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator, Mapping, ValuesView
 from itertools import chain, islice
 
 from sortbench.engine.folding.packed_records import Made, PackedRecords
-from sortbench.model.fold import NUMBERS, TIME_LENGTH, WHOLE, Fold, Manner, Stretch
+from sortbench.model.fold import NO_RECORDS, NUMBERS, TIME_LENGTH, Manner, Stretch
 from sortbench.model.tally import Cell, Record, RecordId
 
 BATCH = 512
@@ -81,9 +81,8 @@ class GrowingRecords(PackedRecords):
         self._labs: dict[int, tuple[float, float, float]] = {}
         self._cell_numbers: dict[Cell, int] = {}
         self._manner_numbers: dict[Manner, int] = {}
-        none = array(NUMBERS)
         super().__init__(
-            Fold(
+            NO_RECORDS._replace(
                 cells=self._cells,
                 manners=self._manners,
                 stretches=self._stretches,
@@ -94,14 +93,6 @@ class GrowingRecords(PackedRecords):
                 odd_times=self._odd_times,
                 voids=self._voids,
                 labs=self._labs,
-                heaps=array(WHOLE),
-                unheld=none,
-                dead=none,
-                ignored=none,
-                order=none,
-                use_cells=none,
-                use_times=none,
-                use_last=none,
             )
         )
 

@@ -11,14 +11,11 @@ from sortbench.engine.folding.packed_records import PackedRecords
 from sortbench.engine.folding.use import Use, packed_use, use_of
 from sortbench.engine.ledger import Ledger
 from sortbench.engine.sums import as_kind
-from sortbench.model.fold import NUMBERS, TIME_LENGTH, WHOLE, Fold, Manner, Stretch
+from sortbench.model.fold import NO_RECORDS, NUMBERS, TIME_LENGTH, WHOLE, Fold, Manner, Stretch
 from sortbench.model.tally import Condition, Fate, Record, RecordId, What
 
 _Said = tuple[What, str, str, str, Fate, Condition | None]
 """A manner as a plain tuple, which equals it."""
-
-_NONE = array(NUMBERS)
-_EMPTY = Fold((), (), (), _NONE, _NONE, _NONE, b"", {}, {}, {}, array(WHOLE), *(_NONE,) * 7)
 
 
 def pack(ledger: Ledger, more: Iterable[Record] = ()) -> Fold:
@@ -28,7 +25,7 @@ def pack(ledger: Ledger, more: Iterable[Record] = ()) -> Fold:
         ledger: records and what they come to.
         more: records that weigh nothing and that the ledger has not seen: opening ones.
     """
-    before = ledger.packed or PackedRecords(_EMPTY)
+    before = ledger.packed or PackedRecords(NO_RECORDS)
     old = before.fold
     fresh = sorted(chain(ledger.fresh.values(), more), key=lambda record: record.id)
     begin = len(before)
@@ -42,7 +39,7 @@ def pack(ledger: Ledger, more: Iterable[Record] = ()) -> Fold:
     number_of = {key: cells[cell] for key, cell in distinct.items()}
     number_of[id(None)] = 0
     times, odd_times = _times([record.at for record in fresh], begin)
-    fold = Fold(
+    fold = NO_RECORDS._replace(
         cells=tuple(cells),
         manners=tuple(map(Manner._make, manners)),
         stretches=(*old.stretches, *_stretches(fresh, begin)),
@@ -54,13 +51,6 @@ def pack(ledger: Ledger, more: Iterable[Record] = ()) -> Fold:
         voids={**old.voids, **{place: r.voids for place, r in enumerate(fresh, begin) if r.voids is not None}},
         labs={**old.labs, **{place: r.lab for place, r in enumerate(fresh, begin) if r.lab is not None}},
         heaps=array(WHOLE, [ledger.counts.get(cell, 0) for cell in cells]),
-        unheld=_NONE,
-        dead=_NONE,
-        ignored=_NONE,
-        order=_NONE,
-        use_cells=_NONE,
-        use_times=_NONE,
-        use_last=_NONE,
     )
     records, verdicts = PackedRecords(fold), ledger.verdicts
     fold = fold._replace(
