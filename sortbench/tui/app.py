@@ -41,6 +41,10 @@ TOLD_S = 12
 KEEP_EVERY = 10
 """Looks after which the layout of the keypad is kept if it changed, so that a crash does not deal the slots anew."""
 
+TELL_EVERY = 60
+"""Looks after which a screen is told that time has passed: half a minute, for what is told of a wash goes by the
+minute. A screen's own timer of so long would hold it for as long once it is closed."""
+
 
 class SortbenchApp(App[None], inherit_bindings=False):
     """Screens on a bench.
@@ -197,6 +201,8 @@ class SortbenchApp(App[None], inherit_bindings=False):
         self._looks += 1
         if self._looks % KEEP_EVERY == 0:
             self.bench.keep_layout()
+        if self._looks % TELL_EVERY == 0 and isinstance(self.screen, KeyedScreen):
+            self.screen.time_passed()
         try:
             changed = self.bench.refresh()
         except SortbenchError as error:

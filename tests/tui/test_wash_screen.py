@@ -12,7 +12,7 @@ from sortbench.model.catalogue import Care, Part
 from sortbench.model.tally import Fate
 from sortbench.model.target import Line, Target
 from sortbench.model.wash import Batch, Stage, StageEvent, Stirring, Tray, Weighing
-from sortbench.tui.app import SortbenchApp
+from sortbench.tui.app import TELL_EVERY, SortbenchApp
 from sortbench.tui.keys import COMMANDS, keymap
 from sortbench.tui.screens.bench import BenchScreen
 from sortbench.tui.screens.wash import WashScreen
@@ -217,6 +217,21 @@ async def test_a_start_says_what_is_due_once_all_else_stands(app: SortbenchApp, 
             app.screen.frame_stands()
             await pilot.pause()
         assert "bins · W2 stir in 2 min +1" in text(app)
+
+
+@pytest.mark.parametrize("keys", [(), ("f7",)])
+async def test_time_that_passes_is_told_without_a_key(
+    app: SortbenchApp, bench: Bench, wall: Wall, keys: tuple[str, ...]
+) -> None:
+    two_batches(bench, wall)
+    async with app.run_test(size=(120, 36)) as pilot:
+        await press(pilot, *keys)
+        assert "stir in 2 min" in text(app)
+        wall.on(hours=15)
+        for _ in range(TELL_EVERY):  # looks at what other sittings wrote, two a second
+            app._follow()
+        await pilot.pause()
+        assert "soak over 14 h ago" in text(app)
 
 
 @pytest.mark.parametrize("size", [(40, 12), (20, 6), (64, 20), (200, 60)])

@@ -37,9 +37,6 @@ ALONE = {"?": "help", ":": "commands"}
 """What is no entry when it stands alone on the line, and the command it asks for."""
 SETTLE_AFTER_S = 0.03
 """Seconds after a frame until what takes longer than a key may is worked out."""
-TELL_EVERY_S = 30
-"""Seconds between looks at what the wash waits for."""
-
 
 _Handled = TypeVar("_Handled", bound=Message)
 
@@ -86,7 +83,6 @@ class BenchScreen(KeyedScreen):
         """Take the keyboard."""
         self.entry.prompt(_PROMPT, self.with_keys(_TYPING))
         self.entry.focus()
-        self.set_interval(TELL_EVERY_S, self._tell_wash)
 
     def frame_stands(self) -> None:
         """A frame is on the terminal: do the next thing that a start has left for later.
@@ -117,6 +113,10 @@ class BenchScreen(KeyedScreen):
             if self.bench.is_bare and self.app.screen is self:
                 self.desk.over.welcome()
             self.call_later(self._tell_wash)  # keys that wait come first
+
+    def time_passed(self) -> None:
+        """The wash goes on by the clock."""
+        self._tell_wash()
 
     def _tell_wash(self) -> None:
         """Find out what the wash waits for: once a start is over, each half minute and after changes, on no key."""

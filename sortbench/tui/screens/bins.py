@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import ClassVar
 
-from textual.containers import Container
 from textual.widget import Widget
 
 from sortbench.engine.board import BinRow, HeapRow, Notice
@@ -16,6 +15,7 @@ from sortbench.tui.drawing import bins_rows as draw
 from sortbench.tui.keys import Place
 from sortbench.tui.messages import RowClicked
 from sortbench.tui.screens.listing import ListScreen, Question
+from sortbench.tui.widgets.ground import Tray
 from sortbench.tui.widgets.lines import Lines
 from sortbench.tui.widgets.rows import RowsOnDemand
 
@@ -41,7 +41,7 @@ class BinsScreen(ListScreen):
 
     def body(self) -> Iterable[Widget]:
         """The bins, and the content of one."""
-        return (Container(self.panels["list"], self.panels["side"], id="pair"),)
+        return (Tray(self.panels["list"], self.panels["side"], id="pair"),)
 
     @property
     def resting(self) -> tuple[str, str]:

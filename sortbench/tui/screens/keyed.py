@@ -10,6 +10,7 @@ from textual.screen import Screen
 
 from sortbench.tui.drawing.footer import footer_row
 from sortbench.tui.keys import COMMANDS, PLACES, Place, Situation, key_name, keymap
+from sortbench.tui.widgets.ground import Ground
 from sortbench.tui.widgets.rows import Row
 
 if TYPE_CHECKING:
@@ -71,7 +72,7 @@ class Host(Protocol):
         """End the app."""
 
 
-class KeyedScreen(Screen[None]):
+class KeyedScreen(Ground, Screen[None]):
     """A screen whose keys come from the command registry.
 
     Subclasses name their ``place`` and answer commands in :meth:`run_command`.
@@ -196,6 +197,9 @@ class KeyedScreen(Screen[None]):
     def foot_row(self) -> Row:
         """The footer: at most six keys, help first; what cannot be done now is dimmed, not hidden."""
         return footer_row(self.desk.keymap, self.place, self.situation(), self.size.width)
+
+    def time_passed(self) -> None:
+        """Another half minute has gone by: what hangs on the clock may be drawn anew."""
 
     def bench_changed(self) -> None:
         """Something changed on disk: another sitting counted, or a command changed the documents."""

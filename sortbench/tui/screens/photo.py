@@ -6,7 +6,6 @@ from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import events
-from textual.containers import Container
 from textual.widget import Widget
 
 from sortbench.engine.board import Notice
@@ -17,6 +16,7 @@ from sortbench.tui.drawing.judge_rows import colours_of
 from sortbench.tui.keys import Place, Situation
 from sortbench.tui.messages import Resumed, RowClicked
 from sortbench.tui.screens.listing import ListScreen, Question
+from sortbench.tui.widgets.ground import Tray
 from sortbench.tui.widgets.lines import Lines
 
 if TYPE_CHECKING:
@@ -51,7 +51,7 @@ class PhotoScreen(ListScreen):
 
     def body(self) -> Iterable[Widget]:
         """The picture, and the pieces."""
-        return (Container(self.panels["picture"], self.panels["list"], id="photo"),)
+        return (Tray(self.panels["picture"], self.panels["list"], id="photo"),)
 
     @property
     def _desk(self) -> PhotoDesk:

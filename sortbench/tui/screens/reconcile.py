@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from typing import TYPE_CHECKING, ClassVar
 
-from textual.containers import Container
 from textual.widget import Widget
 
 from sortbench.model.errors import SortbenchError
@@ -20,6 +19,7 @@ from sortbench.tui.keys import Place, Situation
 from sortbench.tui.messages import RowClicked
 from sortbench.tui.screens.aside import Aside
 from sortbench.tui.screens.listing import WIDE, ListScreen, Question
+from sortbench.tui.widgets.ground import Tray
 from sortbench.tui.widgets.lines import Lines
 from sortbench.tui.widgets.rows import Row
 
@@ -69,8 +69,8 @@ class ReconcileScreen(ListScreen):
 
     def body(self) -> Iterable[Widget]:
         """The crates beside the lines of one and what fills a line; on narrow terminals one under the other."""
-        inner = Container(self.panels["side"], self.panels["more"], id="inner")
-        return (Container(self.panels["list"], inner, id="table"),)
+        inner = Tray(self.panels["side"], self.panels["more"], id="inner")
+        return (Tray(self.panels["list"], inner, id="table"),)
 
     @property
     def resting(self) -> tuple[str, str]:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, ClassVar
 
-from textual.containers import Container
 from textual.widget import Widget
 
 from sortbench.desks.records_desk import checks_together, work_records
@@ -17,6 +16,7 @@ from sortbench.tui.keys import Place
 from sortbench.tui.screens.aside import Aside
 from sortbench.tui.screens.listing import ListScreen
 from sortbench.tui.screens.made_for import MadeFor, made_for
+from sortbench.tui.widgets.ground import Tray
 from sortbench.tui.widgets.lines import Lines
 
 if TYPE_CHECKING:
@@ -50,7 +50,7 @@ class RecordsScreen(ListScreen):
 
     def body(self) -> Iterable[Widget]:
         """The list, and what is known of one line of it."""
-        return (Container(self.panels["list"], self.panels["side"], id="pair"),)
+        return (Tray(self.panels["list"], self.panels["side"], id="pair"),)
 
     @property
     def count(self) -> int:

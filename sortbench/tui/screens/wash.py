@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING, ClassVar
 
-from textual.containers import Container
 from textual.widget import Widget
 
 from sortbench.desks.scrub_desk import scrub_rows, take_some
@@ -18,6 +17,7 @@ from sortbench.tui.drawing.list_rows import kept_note
 from sortbench.tui.keys import Place
 from sortbench.tui.messages import RowClicked
 from sortbench.tui.screens.listing import WIDE, ListScreen
+from sortbench.tui.widgets.ground import Tray
 from sortbench.tui.widgets.lines import Lines
 from sortbench.tui.widgets.rows import Row, RowsOnDemand
 
@@ -26,9 +26,6 @@ if TYPE_CHECKING:
     from sortbench.engine.washing.pull_list import PullList, PullRow
     from sortbench.engine.washing.scrub import ScrubRow
     from sortbench.engine.washing.wash_clock import Due, EntryRow
-
-TELL_EVERY_S = 30
-"""Seconds between looks at the clock: what is told of it goes by the minute."""
 
 _PROMPTS = {
     "w": ("weight: ", "grams on the scale, the tray's name if there are several; @07:40 for earlier"),
@@ -69,12 +66,11 @@ class WashScreen(ListScreen):
 
     def body(self) -> Iterable[Widget]:
         """The list, and what is told of one line."""
-        return (Container(self.panels["list"], self.panels["side"], id="pair"),)
+        return (Tray(self.panels["list"], self.panels["side"], id="pair"),)
 
-    def on_mount(self) -> None:
-        """Take the keyboard, and follow the clock."""
-        super().on_mount()
-        self.set_interval(TELL_EVERY_S, self.draw_soon)
+    def time_passed(self) -> None:
+        """The wash goes on by the clock."""
+        self.draw_soon()
 
     @property
     def _desk(self) -> WashDesk:
