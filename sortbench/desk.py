@@ -18,7 +18,7 @@ from sortbench.engine.pace import Pace, PaceMeter, Pile, pile_of
 from sortbench.engine.picture import Picture
 from sortbench.logs_read import LogsRead
 from sortbench.model.catalogue import Catalogue, Kind, Part
-from sortbench.model.errors import DataError
+from sortbench.model.errors import BenchError, DataError
 from sortbench.model.grade import Flaws, Grade
 from sortbench.model.tally import PARCEL, Cell, Reading, What
 from sortbench.model.target import Policy
@@ -27,6 +27,7 @@ from sortbench.store.folder import BenchFolder
 from sortbench.store.locks import PATIENCE_S
 
 if TYPE_CHECKING:
+    from sortbench.desks.kept_aside import KeptAside
     from sortbench.desks.sought_desk import SoughtDesk
     from sortbench.engine.lookup import Lookup
     from sortbench.store.documents import Draft
@@ -51,6 +52,7 @@ class Desk:
         self.sitting = Sitting(folder, self._picture(self.logs.ledger), clock)
         self._meter = PaceMeter()
         self._learners: list[Callable[[Kind], None]] = []
+        self._aside: KeptAside | None = None
 
     @classmethod
     def open(cls, path: Path, clock: Callable[[], datetime] = utc_now) -> Self:
@@ -150,7 +152,8 @@ class Desk:
         Returns:
             Whether anything changed.
         """
-        changed = self.folder.documents.stamp() != self._stamp
+        # What is written aside just now is this sitting's own: nothing of it needs to be read.
+        changed = self.settle() and self.folder.documents.stamp() != self._stamp
         if changed:
             self.reload()
         for record in self.logs.read_new(self.sitting.id):
@@ -323,10 +326,46 @@ class Desk:
             DataError: what ``change`` raises, or the draft holds what cannot be kept.
             WriteError: the disk refused.
         """
+        if not self.settle(patience_s):
+            raise BenchError("The disk is slow: what was kept before is still being written.", "Try again in a moment.")
         with self.folder.documents.edit(patience_s) as draft:
-            seen = self.folder.documents.stamp() == self._stamp
+            before = self.folder.documents.stamp()
             change(draft)
-        if seen:  # else another program changed the documents: the next look reads them anew
+        self._take_in(draft, before)
+
+    def keep_aside(self, change: Callable[[Draft], None], heard: Callable[[], None]) -> KeptAside:
+        """As :meth:`keep`, but in a thread of its own; what was written before must have ended.
+
+        Args:
+            change: changes the draft, in that thread.
+            heard: called from it once the change is written or was given up; :meth:`settle` then takes it in.
+        """
+        from sortbench.desks.kept_aside import KeptAside
+
+        assert self._aside is None, "one change at a time"
+        self._aside = KeptAside(self.folder.documents, change, heard)
+        return self._aside
+
+    def settle(self, wait_s: float = 0.0) -> bool:
+        """Take in what was written aside, if it is; waits so many seconds for that.
+
+        Returns:
+            Whether nothing is being written aside any more.
+        """
+        aside = self._aside
+        if aside is not None:
+            if not aside.has_ended(wait_s):
+                return False
+            self._aside = None
+            # Where another program wrote since, the next look reads all of it.
+            if aside.draft is not None and aside.after == self.folder.documents.stamp():
+                self._take_in(aside.draft, aside.before)
+                aside.taken = True
+        return True
+
+    def _take_in(self, draft: Draft, before: tuple[int, int, int] | None) -> None:
+        """A draft was written over the documents that had a stamp."""
+        if before == self._stamp:  # else another program changed the documents: the next look reads them anew
             self._stamp = self.folder.documents.stamp()
         self.__dict__.pop("_sought", None)
         self.documents = self.documents.with_kept(draft)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from decimal import Decimal, InvalidOperation
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -81,14 +81,29 @@ def keep_settled(bench: Desk, locks: Iterable[Lock], dropped: Iterable[Lock], li
     """Keep locks and limits with the bench, in one write.
 
     Args:
-        locks: to be added, or put in the place of the one on the same line.
-        dropped: no longer held.
-        limits: None: as they are.
+        locks, dropped, limits: as :func:`settling` has them.
 
     Raises:
         DataError: a lock or a limit that cannot be kept.
         BenchError, WriteError: they cannot be written.
     """
+    bench.keep(settling(bench, locks, dropped, limits))
+
+
+def settling(
+    bench: Desk, locks: Iterable[Lock], dropped: Iterable[Lock], limits: Limits | None = None
+) -> Callable[[Draft], None]:
+    """What keeps locks and limits in a draft of the documents.
+
+    Args:
+        locks: to be added, or put in the place of the one on the same line.
+        dropped: no longer held.
+        limits: None: as they are.
+
+    Raises:
+        DataError: a limit that cannot be kept.
+    """
+    locks, dropped = tuple(locks), tuple(dropped)
     document = None
     if limits is not None:
         document = {
@@ -104,7 +119,7 @@ def keep_settled(bench: Desk, locks: Iterable[Lock], dropped: Iterable[Lock], li
         if document is not None:
             draft.settings[_LIMITS] = document
 
-    bench.keep(change)
+    return change
 
 
 def _limits_from(settings: Mapping[str, Any], currency: str) -> Limits:

@@ -8,11 +8,12 @@ from typing import NamedTuple
 
 from sortbench.desk import Desk
 from sortbench.desks.orders_desk import OrdersDesk, Purchase
+from sortbench.desks.plan_by_hand import ByHand
 from sortbench.desks.plan_desk import OfferWay as OfferWay
 from sortbench.desks.plan_desk import Planned, stand_of
 from sortbench.desks.plan_search import ASIDE as ASIDE
 from sortbench.desks.plan_search import Asked, PlanSearch, Told
-from sortbench.desks.plan_settings import Limits, Settled, keep_settled, settled_of, terms_of
+from sortbench.desks.plan_settings import Limits, Settled, terms_of
 from sortbench.engine.plan import SECONDS as SECONDS
 from sortbench.engine.plan import Plan, solve
 from sortbench.engine.planning.plan_lines import LineKey
@@ -21,7 +22,7 @@ from sortbench.engine.planning.plan_spares import SpareRow as SpareRow
 from sortbench.engine.planning.plan_view import PlanLine as PlanLine
 from sortbench.engine.planning.plan_view import PlanTotals as PlanTotals
 from sortbench.engine.planning.plan_view import lines_of
-from sortbench.model.errors import BenchError, DataError
+from sortbench.model.errors import DataError
 from sortbench.model.money import amount_from
 from sortbench.model.order import Order
 from sortbench.model.plan_lock import Choice as Choice
@@ -92,8 +93,8 @@ class _Moment(NamedTuple):
 class PlanningDesk:
     """The plan of a sitting.
 
-    Locks and limits are kept with the bench, when the next search begins: any number of keys struck before that are one
-    write. What the question is put together from is taken at once; the rest is aside, and touches nothing of the bench.
+    Locks and limits are kept with the bench, aside, when the next search begins. What the question is put together from
+    is taken at once; the rest is aside, and touches nothing of the bench.
 
     Args:
         bench: the bench, open for one sitting.
@@ -103,17 +104,12 @@ class PlanningDesk:
         self._bench = bench
         self.solver: Callable[..., Plan] = solve
         """What looks for the plan: :func:`sortbench.engine.plan.solve`, or what stands in for it in a test."""
-        self._locks: dict[LineKey, Lock] = {}
-        self._unkept: dict[LineKey, Lock | None] = {}
-        """Locks struck, or let go (None), that are not on disk yet."""
-        self._limits = Limits()
-        self._limits_unkept = False
+        self._by_hand = ByHand(bench)
         self._struck = False  # whether something is settled otherwise than in the last search
         self._worth = False
         self._search: PlanSearch | None = None
         self._taken: Planned | None = None
         self._lines: tuple[PlanLine, ...] = ()
-        self._notes: tuple[str, ...] = ()
         self._currency = ""
         self._asked_at: _Moment | None = None
         self._settling = _NOTHING_KNOWN
@@ -131,20 +127,18 @@ class PlanningDesk:
         if target is None or key[1] > len(target.lines):
             raise DataError(f"{key[0]} has no line {key[1]} any more.", in_app="{plan.again} plans anew.")
         kind = target.lines[key[1] - 1].kind
-        self._locks[key] = self._unkept[key] = Lock(*key, choice, offer, kind)
+        self._by_hand.lock(Lock(*key, choice, offer, kind))
         self._struck = True
 
     def unlock_one(self, key: LineKey) -> bool:
         """Let go of a line's lock; whether it had one."""
-        if self._locks.pop(key, None) is None:
-            return False
-        self._unkept[key] = None
-        self._struck = True
-        return True
+        had = self._by_hand.unlock(key)
+        self._struck = self._struck or had
+        return had
 
     def unlock(self) -> int:
         """Let go of all locks; how many there were."""
-        return sum(map(self.unlock_one, tuple(self._locks)))
+        return sum(map(self.unlock_one, tuple(self._by_hand.locks)))
 
     def other(self, key: LineKey, now: Choice | None, by: int) -> Lock:
         """Lock a line to the choice after (1) or before (-1) the one it has; the last is followed by the first.
@@ -153,7 +147,7 @@ class PlanningDesk:
             DataError: there is no other.
         """
         choices = self._settling.choices.get(key, ())
-        locked = self._locks.get(key)
+        locked = self._by_hand.locks.get(key)
         now = locked.choice if locked else now
         if not set(choices) - {now}:
             raise DataError(
@@ -162,7 +156,7 @@ class PlanningDesk:
             )
         place = choices.index(now) if now in choices else -1 if by > 0 else 0
         self.lock(key, choices[(place + by) % len(choices)])
-        return self._locks[key]
+        return self._by_hand.locks[key]
 
     def other_offer(self, key: LineKey, seller: str, by: int) -> tuple[Lock, OfferWay]:
         """Lock a line to one offer: the next dearer (1) or cheaper (-1) one, the dearest followed by the cheapest.
@@ -180,14 +174,14 @@ class PlanningDesk:
                 f"Nobody offers anything for line {key[1]} of {key[0]}.",
                 "`sortbench import offers FILE` brings offers in.",
             )
-        locked = self._locks.get(key)
+        locked = self._by_hand.locks.get(key)
         if locked is not None and locked.offer:
             place = next((place for place, way in enumerate(ways) if way.offer == locked.offer), -1) + by
         else:
             place = next((place for place, way in enumerate(ways) if way.seller == seller), 0)
         way = ways[place % len(ways)]
         self.lock(key, way.choice, way.offer)
-        return self._locks[key], way
+        return self._by_hand.locks[key], way
 
     def limit(self, words: str) -> None:
         """Set the most to be paid and the most parcels: ``40``, ``40 3``, ``- 3``, ``-``.
@@ -200,42 +194,14 @@ class PlanningDesk:
         if len(rest) > 1 or (rest and rest[0] != _NONE and not (rest[0].isascii() and rest[0].isdecimal())):
             raise DataError(f"{words!r} is not a sum and a number of parcels.", hint)
         amount = None if budget == _NONE else amount_from(budget, terms_of(self._bench).currency)
-        self._limits = Limits(amount, int(rest[0]) if rest and rest[0] != _NONE else None)
-        self._limits_unkept = self._struck = True
+        self._by_hand.limit(Limits(amount, int(rest[0]) if rest and rest[0] != _NONE else None))
+        self._struck = True
 
     def turn_worth(self) -> bool:
         """Ask which targets are worth finishing, or no longer; whether it is asked now."""
         self._worth = not self._worth
         self._struck = True
         return self._worth
-
-    def _keep(self) -> tuple[str, ...]:
-        """Keep what was struck, drop locks that have lost their line, and take in what others settled meanwhile.
-
-        Returns:
-            Sentences on what was dropped, and on what could not be kept.
-        """
-        bench = self._bench
-        settled, lost = settled_of(bench, self._limits if self._limits_unkept else None)
-        self._limits = settled.limits
-        self._locks = {lock.line: lock for lock in settled.locks}
-        added = [lock for lock in self._unkept.values() if lock is not None]
-        kept = bench.documents.locks.values()
-        gone = [lock for lock in kept if lock.line in self._unkept and self._unkept[lock.line] is None]
-        for key, lock in self._unkept.items():
-            if lock is None:
-                self._locks.pop(key, None)
-            else:
-                self._locks[key] = lock
-        words = tuple(each.words for each in lost)
-        if added or gone or lost or self._limits_unkept:
-            limits = self._limits if self._limits_unkept else None
-            try:
-                keep_settled(bench, added, [*gone, *(each.lock for each in lost)], limits)
-            except BenchError as error:
-                return (*words, f"Locks and limits could not be kept, and hold for now only: {error}")
-        self._unkept, self._limits_unkept = {}, False
-        return words
 
     # The search
 
@@ -255,12 +221,12 @@ class PlanningDesk:
             self.cancel()
             self._ending = [each for each in (*self._ending, before.thread) if each.is_alive()]
             self._search = None
-        self._notes = self._keep()
-        settled = Settled(tuple(self._locks.values()), self._limits)
+        self._by_hand.keep(heard)
+        settled = Settled(tuple(self._by_hand.locks.values()), self._by_hand.limits)
         self._currency = terms_of(self._bench).currency
         last = before.asked if before is not None else None
         if before is not None and last is not None and self.is_current and last.worth == self._worth:
-            same = last.settled.limits == self._limits
+            same = last.settled.limits == self._by_hand.limits
             asked = last._replace(settled=settled, before=(before.put or last.before) if same else None)
         else:
             asked = Asked(stand_of(self._bench, self._worth), settled, self._worth, None)
@@ -275,13 +241,15 @@ class PlanningDesk:
             self._search.stop.set()
 
     def wait(self, seconds: float | None = None) -> None:
-        """Wait until no search goes on, those dropped among them; each so many seconds at most."""
+        """Wait until no search goes on, those dropped among them, and all is written; each so many seconds at most."""
         for thread in (*self._ending, *([self._search.thread] if self._search else [])):
             thread.join(seconds)
+        self._by_hand.heed(_PATIENCE_S if seconds is None else seconds)
 
     def close(self) -> None:
-        """The sitting ends: so does the search, for the solver must not be cut off in the midst of it."""
+        """The sitting ends: what was struck is written, and the search ends, for the solver must not be cut off."""
         self.cancel()
+        self._by_hand.close(_PATIENCE_S)
         self.wait(_PATIENCE_S)
 
     @property
@@ -319,22 +287,23 @@ class PlanningDesk:
 
     def view(self) -> PlanView:
         """What there is to show now."""
+        self._by_hand.heed()
         # Asked first: what is there once the thread has ended is all there will be.
         working, search = self.is_working, self._search
         self._look()
         failure = search.failure if search is not None else None
         shown = self._taken
-        notes = self._notes
+        notes = self._by_hand.notes
         if shown is not None:
-            waiting = (words for key, words in shown.waiting.items() if key in self._locks)
+            waiting = (words for key, words in shown.waiting.items() if key in self._by_hand.locks)
             notes = (*notes, *waiting, *shown.binding, *shown.question.notes)
         return PlanView(
             self._lines,
             shown.totals if shown else None,
-            dict(self._locks),
+            dict(self._by_hand.locks),
             self._settling,
             self._currency,
-            self._limits,
+            self._by_hand.limits,
             working,
             search.told if search is not None and working else None,
             str(failure) if failure else "",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
-from threading import Event, current_thread, main_thread
+from threading import Event, Thread, current_thread, main_thread
 from typing import Any
 
 import pytest
@@ -18,7 +18,7 @@ from sortbench.model.errors import WriteError
 from sortbench.model.grade import Grade
 from sortbench.model.offer import Offer
 from sortbench.model.plan_lock import Choice, Lock
-from sortbench.store.documents import Documents
+from sortbench.store.documents import Documents, Draft
 from sortbench.tui.app import SortbenchApp
 from sortbench.tui.screens.orders import OrdersScreen
 from sortbench.tui.screens.plan import PlanScreen
@@ -86,6 +86,39 @@ async def test_a_lock_that_cannot_be_written_holds_for_now_and_says_so(
         await planned(pilot, bench)
         assert "could not be kept" not in text(app)
         assert [lock.line for lock in bench.folder.documents.load().locks.values()] == [("T-07", 3)]
+
+
+async def test_a_slow_disk_keeps_no_key_waiting(
+    app: SortbenchApp, bench: Bench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Keys are answered while a lock is written; those struck meanwhile are the next write, in their order."""
+    writers: list[Thread] = []
+    go_on, write = Event(), Documents._write
+
+    def slow(documents: Documents, draft: Draft, version: int) -> None:
+        writers.append(current_thread())
+        assert current_thread() is main_thread() or go_on.wait(30)
+        write(documents, draft, version)
+
+    async with app.run_test(size=(120, 36)) as pilot:
+        await press(pilot, "f3", "b")
+        await planned(pilot, bench)
+        monkeypatch.setattr(Documents, "_write", slow)
+        await press(pilot, *"/arch", "enter", "right")
+        assert "T-07 line 3 is locked: leave open" in text(app)
+        bench.refresh()
+        await press(pilot, "left", "left", "down")
+        assert len(writers) == 1 and main_thread() not in writers
+        assert not bench.folder.documents.load().locks
+        first = bench.planning.view().locks["T-07", 3]
+        go_on.set()
+        await planned(pilot, bench)
+        assert list(bench.folder.documents.load().locks.values()) == [first] and len(writers) == 2
+        assert bench.documents.locks == bench.folder.documents.load().locks
+        assert "The bench changed" not in text(app), "what this sitting wrote is no change from elsewhere"
+    bench.planning.lock(("T-07", 1), Choice.OPEN)
+    bench.planning.close()
+    assert len(bench.folder.documents.load().locks) == 2, "struck right before the end"
 
 
 async def test_a_line_is_locked_to_one_offer(app: SortbenchApp, bench: Bench) -> None:
