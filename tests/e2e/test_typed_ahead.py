@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from person import PATIENCE, entry, leave, open_bench, records, rows, shell, slot, total, wait_total
+from person import PATIENCE, at_terminal, entry, leave, open_bench, records, rows, shell, slot, total, wait_total
 from terminal import KEYS, Terminal
 
 from sortbench.tui.keys import COMMANDS
@@ -137,3 +137,33 @@ def test_pasted_lines_let_go_and_words_typed_behind_escape(bench_folder: Path) -
         person.wait_for(lambda t: entry(t) == f"> {plate}", PATIENCE)
         assert leave(person) == 0
     assert total(bench_folder) == 0
+
+
+@pytest.mark.parametrize("turn", range(2))
+def test_what_is_struck_before_the_key_that_leaves_counts_and_nothing_behind_it(bench_folder: Path, turn: int) -> None:
+    """In one write: tallies of both kinds, the leave key, and more of the same, which has no screen to go to."""
+    with open_bench(bench_folder) as person:
+        plate = on_the_shades(person)
+        more = ("/", *"br24 re *2", "enter", "escape", "0", plate, "f4", "f2", "enter")[turn:]
+        before = (plate,) * (20 - turn)
+        person.press(*before, "/", *"ti22 wh *3", "enter", "f10", *more)
+        assert person.wait(PATIENCE) == 0
+    tallies = [record for record in records(bench_folder) if record["what"] == "tally"]
+    assert [record["quantity"] for record in tallies] == [1] * len(before) + [3]
+    assert {record["what"] for record in records(bench_folder)} <= {"open", "tally", "close"}
+
+
+def test_a_screen_left_and_the_app_too_in_one_write(bench_folder: Path) -> None:
+    with open_bench(bench_folder) as person:
+        plate = on_the_shades(person)
+        person.press("f3", "f2", plate, "f4", "escape", plate, plate, "u", "f5", "f10", plate, "f2", plate)
+        assert person.wait(PATIENCE) == 0
+    assert total(bench_folder) == 2
+
+
+def test_leaving_before_anything_stands(bench_folder: Path) -> None:
+    """Keys that wait for a start are counted before the app is left."""
+    with at_terminal("--bench", bench_folder) as person:
+        person.press(*"pl24 re *7", "enter", "f10", *"pl24 re", "enter")
+        assert person.wait(PATIENCE) == 0
+    assert total(bench_folder) == 7
