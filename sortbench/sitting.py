@@ -242,15 +242,6 @@ class Sitting(Keeping):
             )
         return self.replace(record, self.rerouted(cell, cell._replace(grade=grade)), record.quantity)
 
-    def set_grade(self, grade: Grade, lab: Reading | None = None) -> Receipt:
-        """The last tally put right: of this grade, and with the colour that was measured if it was.
-
-        Raises:
-            DataError: nothing counted yet, or nothing would change.
-        """
-        record, cell = self._tally_in_hand()
-        return self.replace(record, self.rerouted(cell, cell._replace(grade=grade)), record.quantity, lab)
-
     def flaw(self, flaws: Flaws) -> Receipt:
         """Add flaws to the last tally."""
         record, cell = self._tally_in_hand()

@@ -181,10 +181,6 @@ class Fill:
                 found.append(Want(fill.target, index + 1, short))
         return found
 
-    def lines_for(self, kind: Kind) -> list[tuple[Target, LineFill]]:
-        """Every line that asks for a kind, with its figures."""
-        return [(fill.target, fill.lines[index]) for fill, index in self._asks.get(kind, ())]
-
     def accepts(self, target: Target, number: int) -> Mapping[Kind, int]:
         """Kinds that may fill a line and what each costs in correctness, the kind asked for (0) first."""
         return self._links.accepts(target, number - 1)

@@ -161,10 +161,6 @@ class Ledger(Sums):
         """Whether a record counts: known, neither voided nor corrected."""
         return record not in self._unheld and record in self._records
 
-    def voider(self, record: RecordId) -> RecordId | None:
-        """The first record that voids or corrects this one at present, None if it holds."""
-        return min(self.voiders(record), default=None)
-
     def voiders(self, record: RecordId) -> list[RecordId]:
         """All records that void or correct this one at present."""
         return [v for v in self._voiders.get(record, ()) if v not in self._dead]

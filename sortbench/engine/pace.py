@@ -27,7 +27,7 @@ not met yet cannot be allowed for.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 PAUSE_S = 120.0
@@ -220,26 +220,6 @@ class PaceMeter:
         if self.jumps:
             basis += f"; the clock went back {'once' if self.jumps == 1 else f'{self.jumps} times'}"
         return basis + "."
-
-
-def pace_of(
-    times_s: Iterable[float], quantities: Iterable[int], pile: int | None = None, pause_s: float = PAUSE_S
-) -> Pace:
-    """The pace of a whole list of tallies.
-
-    Args:
-        times_s: when each was made, in seconds of any clock.
-        quantities: pieces of each; as many as there are times.
-        pile: pieces the whole pile is thought to hold.
-        pause_s: gaps longer than this are no work.
-
-    Raises:
-        ValueError: more of one than of the other.
-    """
-    meter = PaceMeter(pause_s)
-    for at_s, quantity in zip(times_s, quantities, strict=True):
-        meter.add(at_s, quantity)
-    return meter.pace(pile)
 
 
 def student_975(freedom: int) -> float:

@@ -133,11 +133,6 @@ class Sums:
         """Kinds of which at least one piece is counted."""
         return (kind for kind, cells in self._by_kind.items() if cells)
 
-    @property
-    def written_targets(self) -> tuple[str, ...]:
-        """Codes of the targets that something was written up for."""
-        return tuple(code for code, lines in self._written.items() if lines)
-
     def impossible(self) -> list[Cell]:
         """Heaps that come to fewer than no pieces: pieces were moved whose tally is void or not at hand."""
         return [cell for cell, quantity in self._counts.items() if quantity < 0]

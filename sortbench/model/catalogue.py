@@ -174,12 +174,11 @@ class Catalogue(NamedTuple):
         found = self.parts.get(part)
         return found.name if found else part
 
-    def right_for(self, kind: Kind, year: int | None) -> bool | None:
-        """Whether a kind is period-correct in a year: True, False, or None where years are not known."""
-        return self.right_in(year)(kind)
-
     def right_in(self, year: int | None) -> Callable[[Kind], bool | None]:
-        """:meth:`right_for` for many kinds of one year: what a part or a shade says of it is worked out once."""
+        """Whether kinds are period-correct in a year: True, False, or None where years are not known.
+
+        It is asked of many kinds: what a part or a shade says of the year is worked out once.
+        """
         parts, shades = _Verdicts(self.parts, year), _Verdicts(self.shades, year)
 
         def right(kind: Kind) -> bool | None:

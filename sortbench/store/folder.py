@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from contextlib import suppress
-from datetime import datetime
 from enum import StrEnum
 from pathlib import Path
 from typing import NamedTuple
@@ -14,7 +13,6 @@ from sortbench.store.documents import Documents
 from sortbench.store.durable import is_leftover, looking, names_in, refuse_link, sync_folder
 from sortbench.store.locks import bench_lock, is_live, sitting_lock_path
 from sortbench.store.log_reading import ENDING, read_log
-from sortbench.store.tally_log import SittingLog, new_sitting_id
 
 BENCH_FILE = "bench.json"
 TALLIES = "tallies"
@@ -129,14 +127,6 @@ class BenchFolder:
             BenchError: the folder cannot be read.
         """
         return [log for log in names_in(self.tallies, end=ENDING) if log.name[0] != "."]
-
-    def begin_sitting(self, now: datetime) -> SittingLog:
-        """The log of a new sitting; nothing is written before its first record.
-
-        Args:
-            now: with a time zone.
-        """
-        return SittingLog(self.tallies, new_sitting_id(now))
 
     def live_sittings(self) -> list[str]:
         """Sittings that a program is writing now, this one included.

@@ -85,14 +85,6 @@ def paints(cases: Sequence[Case], n: int, columns: int = 120, rows: int = 36) ->
             terminal.close()
 
 
-def key_to_paint(
-    command: Sequence[str], env: Mapping[str, str], keys: Sequence[bytes], ready_text: str, n: int = 300
-) -> list[float]:
-    """Seconds from each of ``n`` keys to the end of the last frame that answers it."""
-    case = Case("one", tuple(command), ready_text, tuple(keys), env=env)
-    return [paint.last for paint in paints([case], n)["one"]]
-
-
 def first_paint(cases: Sequence[Case], n: int = 15, columns: int = 120, rows: int = 36) -> dict[str, list[float]]:
     """Seconds from exec to the end of the frame that first shows the ready text, ``n`` starts each, in turn.
 

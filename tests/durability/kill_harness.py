@@ -31,7 +31,7 @@ from sortbench.model.catalogue import Part
 from sortbench.model.errors import BenchError
 from sortbench.model.tally import Cell, Record, RecordId, What
 from sortbench.store.folder import BenchFolder, Severity
-from sortbench.store.tally_log import SittingLog, read_log
+from sortbench.store.tally_log import SittingLog, new_sitting_id, read_log
 
 AT = "2026-03-01T09:30:00Z"
 LONGEST_LIFE_S = 0.03
@@ -57,7 +57,7 @@ def child(folder: Path, pipe: int, seed: int) -> None:
     """Write for ever; tell ``begin`` and ``done`` of every act."""
     choice = random.Random(seed)
     bench = BenchFolder.open(folder)
-    log: SittingLog = bench.begin_sitting(datetime.now(UTC))
+    log = SittingLog(bench.tallies, new_sitting_id(datetime.now(UTC)))
     os.write(pipe, f"sitting {log.sitting} 0\n".encode())
     while True:
         act = choice.choices(list(WEIGHTS), list(WEIGHTS.values()))[0]

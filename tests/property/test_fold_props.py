@@ -58,7 +58,7 @@ def everything(ledger: Ledger) -> dict[str, Any]:
         "coarse": dict(ledger.coarse),
         "reserved": {kind: ledger.reserved(kind) for kind in kinds},
         "readings": {kind: ledger.readings(kind) for kind in kinds},
-        "written": {code: dict(ledger.written(code)) for code in ledger.written_targets},
+        "written": {code: dict(ledger.written(code)) for code in sorted({r.target for r in ledger.records.values()})},
         "recounts": {way: ledger.recounted(way) for way in ledger.recounts},
         "impossible": sorted(map(repr, ledger.impossible())),
         "told": sorted(ledger.told(lambda what, _: what is What.MOVE)),

@@ -20,7 +20,7 @@ def random_change(chance: random.Random, case: Case) -> WhatIf:
     what_if = WhatIf()
     for target in case.targets:
         if chance.random() < 0.5:
-            what_if = what_if.with_rank(target.code, chance.randint(1, len(case.targets)))
+            what_if = what_if.with_ranks({target.code: chance.randint(1, len(case.targets))})
         if chance.random() < 0.2:
             what_if = what_if.with_parked(target.code, chance.random() < 0.7)
         pairs = [(line.kind, stand_in.kind) for line in target.lines for stand_in in line.stand_ins]

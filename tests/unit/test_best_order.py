@@ -16,7 +16,7 @@ from sortbench.model.grade import Grade
 from sortbench.model.tally import Cell, Fate
 from sortbench.model.target import Line, Policy, StandIn, Target
 
-BELL, PANE, REED = Kind("bell", "grey, early"), Kind("pane", "clear"), Kind("reed", "green")
+BELL, PANE = Kind("bell", "grey, early"), Kind("pane", "clear")
 
 
 def case(

@@ -212,7 +212,7 @@ def test_targets_ask_only_for_what_was_made_in_their_year(world: World) -> None:
         (target.name, str(line.kind))
         for target in world.targets
         for line in target.lines
-        if world.catalogue.right_for(line.kind, target.year) is False
+        if world.catalogue.right_in(target.year)(line.kind) is False
     ]
     assert wrong == []
 

@@ -13,7 +13,7 @@ from sortbench.model.errors import BenchError, UsageError, WriteError
 from sortbench.model.tally import Cell, Record, RecordId, What
 from sortbench.store.backups import BACKUPS
 from sortbench.store.folder import LIBRARY, PAPERS, BenchFolder, Severity
-from sortbench.store.tally_log import SittingLog, read_log
+from sortbench.store.tally_log import SittingLog, new_sitting_id, read_log
 
 NOW = datetime(2026, 3, 1, 9, 30, tzinfo=UTC)
 
@@ -31,7 +31,7 @@ def bench(tmp_path: Path) -> BenchFolder:
 @pytest.fixture
 def log(bench: BenchFolder) -> Path:
     """A closed sitting of five tallies."""
-    with bench.begin_sitting(NOW) as sitting:
+    with SittingLog(bench.tallies, new_sitting_id(NOW)) as sitting:
         for quantity in range(1, 6):
             count(sitting, quantity)
     return sitting.path
@@ -87,7 +87,7 @@ def test_open_says_what_is_missing(tmp_path: Path, bench: BenchFolder) -> None:
 
 
 def test_logs_are_in_order_of_time_and_nothing_else(bench: BenchFolder, log: Path) -> None:
-    with bench.begin_sitting(NOW.replace(year=2025)) as earlier:
+    with SittingLog(bench.tallies, new_sitting_id(NOW.replace(year=2025))) as earlier:
         count(earlier)
     (bench.tallies / "note.txt").write_text("")
     (bench.tallies / ".hidden.jsonl").write_text("")
@@ -166,7 +166,7 @@ def test_repair_makes_missing_tallies_again(bench: BenchFolder) -> None:
 
 def test_repair_waits_for_the_end_of_a_sitting(bench: BenchFolder, log: Path) -> None:
     log.write_bytes(log.read_bytes() + b"torn")
-    with bench.begin_sitting(NOW) as sitting:
+    with SittingLog(bench.tallies, new_sitting_id(NOW)) as sitting:
         count(sitting)
         assert bench.live_sittings() == [sitting.sitting]
         with pytest.raises(BenchError, match="under way"):
@@ -179,7 +179,7 @@ def test_repair_waits_for_the_end_of_a_sitting(bench: BenchFolder, log: Path) ->
 
 
 def test_line_that_a_live_sitting_is_writing_is_not_torn(bench: BenchFolder) -> None:
-    with bench.begin_sitting(NOW) as sitting:
+    with SittingLog(bench.tallies, new_sitting_id(NOW)) as sitting:
         count(sitting)
         with sitting.path.open("ab") as half:
             half.write(b'{"seq":3')

@@ -21,7 +21,6 @@ from tests.benchmarks.bench_identify import ranked, reliability, run
 from tests.benchmarks.identify_instances import library, mix
 
 STAGES = (0.1, 0.5)
-WITHIN = 7
 
 
 @pytest.fixture(scope="module")
@@ -44,7 +43,7 @@ def counted(index: ListIndex, pieces: dict[Kind, int], pile: int | None = None) 
         if each in index.place:
             mixture.count(index.place[each], quantity)
         else:
-            mixture.count_other(quantity)
+            mixture.counted += quantity
     mixture.settle()
     return mixture
 

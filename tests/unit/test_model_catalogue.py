@@ -55,12 +55,12 @@ def test_a_kind_is_right_only_if_part_and_shade_are_known_to_be() -> None:
         {code: Part(code, code, years=years) for code, years in (("a", good), ("b", bad), ("c", unknown))},
         {name: Shade(name, years=years) for name, years in (("good", good), ("bad", bad), ("unknown", unknown))},
     )
-    assert catalogue.right_for(Kind("a", "good"), 1988) is True
-    assert catalogue.right_for(Kind("a", "bad"), 1988) is False
-    assert catalogue.right_for(Kind("b", "unknown"), 1988) is False
-    assert catalogue.right_for(Kind("a", "unknown"), 1988) is None
-    assert catalogue.right_for(Kind("nowhere", "good"), 1988) is None
-    assert catalogue.right_for(Kind("a", "good"), None) is None
+    assert catalogue.right_in(1988)(Kind("a", "good")) is True
+    assert catalogue.right_in(1988)(Kind("a", "bad")) is False
+    assert catalogue.right_in(1988)(Kind("b", "unknown")) is False
+    assert catalogue.right_in(1988)(Kind("a", "unknown")) is None
+    assert catalogue.right_in(1988)(Kind("nowhere", "good")) is None
+    assert catalogue.right_in(None)(Kind("a", "good")) is None
 
 
 def test_a_part_that_is_not_there_goes_by_its_code() -> None:

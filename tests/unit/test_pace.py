@@ -7,7 +7,7 @@ import random
 
 import pytest
 
-from sortbench.engine.pace import MIN_TIMED, PAUSE_S, Pace, PaceMeter, Pile, pace_of, pile_of, student_975
+from sortbench.engine.pace import MIN_TIMED, PAUSE_S, Pace, PaceMeter, Pile, pile_of, student_975
 
 
 def steady(tallies: int, gap_s: float = 3.0, quantity: int = 1) -> PaceMeter:
@@ -26,7 +26,10 @@ def test_a_worked_example() -> None:
     times = [0.0]
     for n in range(30):
         times.append(times[-1] + (2.0 if n % 2 else 4.0))
-    pace = pace_of(times, [1] * 31, pile=131)
+    meter = PaceMeter()
+    for at_s in times:
+        meter.add(at_s, 1)
+    pace = meter.pace(131)
     assert pace.counted == 31
     assert pace.per_minute == pytest.approx(20)
     assert pace.per_minute_low == pytest.approx(17.622, abs=0.001)
@@ -174,11 +177,6 @@ def test_what_is_no_time_is_refused_and_counts_nothing(when: float) -> None:
     with pytest.raises(ValueError, match="no time"):
         meter.add(when, 1)
     assert meter.counted == 0
-
-
-def test_unequal_lists_are_refused() -> None:
-    with pytest.raises(ValueError, match="zip"):
-        pace_of([1.0, 2.0], [1])
 
 
 def test_a_pile_whose_size_is_an_interval_widens_the_time_left() -> None:

@@ -129,11 +129,14 @@ def test_a_tally_carries_its_reading_and_keeps_it_when_put_right(bench: Bench) -
     assert bench.picture.ledger.readings(TILE) == {(Grade.G3, ()): [(2, CREAM)]}
     bench.correct(bench.sitting.in_hand().id, "*3")
     assert bench.picture.ledger.readings(TILE) == {(Grade.G3, ()): [(3, CREAM)]}
-    receipt = bench.sitting.set_grade(Grade.G2_3, (80.0, 0.0, 20.0))
+    tally = bench.picture.ledger.records[bench.sitting.in_hand().id]
+    assert tally.cell is not None
+    faded = bench.sitting.rerouted(tally.cell, tally.cell._replace(grade=Grade.G2_3))
+    receipt = bench.sitting.replace(tally, faded, tally.quantity, (80.0, 0.0, 20.0))
     assert (receipt.grade, receipt.quantity, receipt.bin) == (Grade.G2_3, 3, "FADED")
     assert bench.picture.ledger.readings(TILE) == {(Grade.G2_3, ()): [(3, (80.0, 0.0, 20.0))]}
     with pytest.raises(DataError, match="nothing changed"):
-        bench.sitting.set_grade(Grade.G2_3)
+        bench.sitting.replace(bench.picture.ledger.records[receipt.record], faded, tally.quantity)
 
 
 @pytest.mark.parametrize(

@@ -26,7 +26,7 @@ HALT = Target("T-03", "Funicular Halt", 1990, 3, (Line(TILE, 1),))
 
 def test_every_target_is_told_what_a_rank_comes_to() -> None:
     found = picture((HUT, TRAM, HALT), {heap(PLATE): 4, heap(TILE): 1})
-    told = effects(found, WhatIf().with_rank("T-01", 4))
+    told = effects(found, WhatIf().with_ranks({"T-01": 4}))
     assert [effect.code for effect in told] == ["T-02", "T-03", "T-01"]
     tram, halt, hut = told
     assert (tram.before, tram.after) == (Standing(2, False, 1, 1, 0, False), Standing(2, False, 4, 4, 0, True))
@@ -71,11 +71,11 @@ def test_the_picture_that_holds_stays_as_it_is() -> None:
 
 def test_a_change_is_trimmed_to_what_is_not_so_already() -> None:
     found = picture((HUT, TRAM._replace(refused=((PLATE, BRICK),))), {})
-    same = WhatIf().with_rank("T-01", 1).with_parked("T-02", False).with_policy(Policy.COMPLETE)
-    same = same.with_stand_in("T-02", PLATE, BRICK, False).with_rank("T-99", 5)
+    same = WhatIf().with_ranks({"T-01": 1}).with_parked("T-02", False).with_policy(Policy.COMPLETE)
+    same = same.with_stand_in("T-02", PLATE, BRICK, False).with_ranks({"T-99": 5})
     assert not same.is_empty
     assert trimmed(found, same).is_empty
-    more = same.with_rank("T-01", 5).with_stand_in("T-02", PLATE, BRICK, True)
+    more = same.with_ranks({"T-01": 5}).with_stand_in("T-02", PLATE, BRICK, True)
     assert trimmed(found, more) == WhatIf({"T-01": 5}, {}, (("T-02", PLATE, BRICK, False),), None)
 
 
@@ -88,9 +88,9 @@ def test_the_last_word_on_a_stand_in_counts() -> None:
 @pytest.mark.parametrize(
     ("what_if", "words"),
     [
-        (WhatIf().with_rank("T-99", 1), "No target has the code 'T-99'"),
+        (WhatIf().with_ranks({"T-99": 1}), "No target has the code 'T-99'"),
         (WhatIf().with_parked("T-99", True), "No target has the code 'T-99'"),
-        (WhatIf().with_rank("T-01", 0), "There is no rank 0"),
+        (WhatIf().with_ranks({"T-01": 0}), "There is no rank 0"),
         (WhatIf().with_stand_in("T-01", TILE, BRICK, False), "does not ask for tile-2x2"),
         (WhatIf().with_stand_in("T-01", PLATE, BRICK, False), "does not stand in for plate-2x4"),
         (WhatIf().with_stand_in("T-01", PLATE, BRICK, True), "does not stand in for plate-2x4"),
@@ -167,7 +167,7 @@ def test_keeping_all_or_nothing(bench: Bench) -> None:
     with bench:
         file = bench.folder.documents.path.read_bytes()
         with pytest.raises(DataError, match="T-99"):
-            keep(bench, CHANGE.with_rank("T-99", 1))
+            keep(bench, CHANGE.with_ranks({"T-99": 1}))
         with Bench.open(bench.path) as other, other.folder.documents.edit() as draft:
             del draft.targets["T-02"]
         changed = bench.folder.documents.path.read_bytes()
@@ -182,7 +182,7 @@ def test_what_was_written_up_by_hand_takes_part_and_is_not_kept_twice(bench: Ben
         bench.write_up("T-03")
         bench.enter("plate 2x4 red *2")
         bench.write_up("")
-        change = WhatIf().with_rank("T-03", 1).with_rank("T-01", 4)
+        change = WhatIf().with_ranks({"T-03": 1}).with_ranks({"T-01": 4})
         assert Outlook(bench, change).effects()[0].after.present == 2
         keep(bench, change)
         assert bench.picture.fill["T-03"].need == 2

@@ -39,7 +39,6 @@ from sortbench.model.tally import Condition
 
 LEAST_GAIN = 0.1
 """By how much the worst difference is to fall: less is within what rounding a reading comes to."""
-MAX_HALF_STEPS = 8
 
 
 class Exchange(NamedTuple):

@@ -103,11 +103,6 @@ def whiteness_index(xyz: Xyz, white: Xyz = D65_2, degrees: int = 2) -> Whiteness
     )
 
 
-def early_whiteness_index(xyz: Xyz) -> float:
-    """The whiteness index that ASTM E313 had before 1998, ``3.388 Z - 3 Y`` for C/2, as older tables give it."""
-    return 3.388 * xyz.z - 3.0 * xyz.y
-
-
 def why_not_white(xyz: Xyz) -> str:
     """Why a whiteness of this colour (D65/2) would mean nothing, in words; empty if it means something.
 

@@ -137,10 +137,6 @@ class Mixture:
         self.counted += pieces
         self._moved, self._calls = 1.0, 0
 
-    def count_other(self, pieces: int) -> None:
-        """Pieces were counted whose kind is in no list, or not known."""
-        self.counted += pieces
-
     @property
     def share(self) -> float | None:
         """Share of the pile that is counted, None where nobody knows how large the pile is."""

@@ -28,10 +28,6 @@ class WhatIf(NamedTuple):
     refused: tuple[tuple[str, Kind, Kind, bool], ...] = ()
     policy: Policy | None = None
 
-    def with_rank(self, code: str, rank: int) -> Self:
-        """With another rank for a target."""
-        return self.with_ranks({code: rank})
-
     def with_ranks(self, ranks: Mapping[str, int]) -> Self:
         """With other ranks for some targets."""
         return self._replace(ranks={**self.ranks, **ranks})

@@ -36,11 +36,6 @@ class Propagated(NamedTuple):
         """Standard uncertainty of a result."""
         return sqrt(max(0.0, self.covariance[result][result]))
 
-    def correlation(self, one: int, other: int) -> float:
-        """How two results go together, -1 to 1; 0 where one of them is certain."""
-        both = self.u(one) * self.u(other)
-        return self.covariance[one][other] / both if both else 0.0
-
 
 def diagonal(uncertainties: Sequence[float]) -> tuple[tuple[float, ...], ...]:
     """The covariance of inputs that have nothing to do with each other."""

@@ -298,11 +298,6 @@ def better_rows(line: ReconcileLine, width: int) -> tuple[Row, ...]:
     return tuple(rows)
 
 
-def better_words(line: ReconcileLine) -> str:
-    """What would improve a line, on one line."""
-    return f"better: {'; '.join(line.better)}" if line.better else ""
-
-
 # -- spares
 
 _SPARE = (
