@@ -18,7 +18,7 @@ from textual.binding import Binding, BindingType
 from sortbench.model.errors import SortbenchError
 from sortbench.settings import settings_if_any
 from sortbench.tui.escape_key import take_escape_as_a_key
-from sortbench.tui.key_order import KeyOrder
+from sortbench.tui.key_order import Gesture, KeyOrder
 from sortbench.tui.keymap import Keymap
 from sortbench.tui.messages import KeyDone
 from sortbench.tui.screens.bench import BenchScreen
@@ -150,8 +150,8 @@ class SortbenchApp(App[None], inherit_bindings=False):
             asyncio.get_running_loop().add_signal_handler(signal.SIGHUP, self._sent_away, signal.SIGHUP)
 
     async def on_event(self, event: events.Event) -> None:
-        """Pass events on as Textual does, those of the keyboard in the order of what they mean."""
-        if isinstance(event, (events.Key, events.Paste)) and not event.is_forwarded:
+        """Pass events on as Textual does, keys and clicks in the order of what they mean."""
+        if isinstance(event, Gesture) and not event.is_forwarded:
             await self._keys.take(event)
         else:
             await super().on_event(event)

@@ -4,7 +4,8 @@ Textual hands a key to whatever has the keyboard at the moment it is read. The s
 then keys that were struck right behind have been handed to the same screen: the digit behind the key that leads back to
 the bench would be one of the screen that is left. So a key that may change what the keys behind it mean is followed by
 a message that goes the same way; keys that come meanwhile are held until it has arrived, and then passed on in order.
-Keys that surely change nothing of that kind are passed on at once: a burst of tallies stays a burst.
+Keys that surely change nothing of that kind are passed on at once: a burst of tallies stays a burst. A click waits for
+the keys before it likewise, so that it is not the old screen's; no key waits for a click.
 """
 
 from __future__ import annotations
@@ -19,6 +20,8 @@ from sortbench.tui.keys import key_name
 from sortbench.tui.messages import KeyDone
 from sortbench.tui.screens.keyed import KeyedScreen
 
+Gesture = events.Key | events.Paste | events.MouseDown | events.MouseUp | events.MouseScrollDown | events.MouseScrollUp
+"""What comes in order: all that a person does, but for moving the mouse."""
 LAPS = 2
 """Ways a :class:`KeyDone` goes: behind the key, and behind what the key made the line tell its screen."""
 STUCK_AFTER = 4
@@ -26,7 +29,7 @@ STUCK_AFTER = 4
 
 
 class KeyOrder:
-    """What the app does with keys and pastes.
+    """What the app does with keys, pastes and clicks.
 
     Args:
         app: the app, in whose task everything here is called.
@@ -35,7 +38,7 @@ class KeyOrder:
 
     def __init__(self, app: App[None], pass_on: Callable[[events.Event], Awaitable[None]]) -> None:
         self._app, self._pass_on = app, pass_on
-        self._held: deque[events.Key | events.Paste] = deque()
+        self._held: deque[Gesture] = deque()
         self._waits = False
         self._number = 0
         self._looks = 0
@@ -45,8 +48,8 @@ class KeyOrder:
         """Whether no key is on its way or held, as far as keys are followed."""
         return not self._waits and not self._held
 
-    async def take(self, event: events.Key | events.Paste) -> None:
-        """A key or a paste has come."""
+    async def take(self, event: Gesture) -> None:
+        """A key, a paste or a click has come."""
         self._held.append(event)
         await self._go_on()
 
@@ -84,7 +87,9 @@ class KeyOrder:
             if self._waits:
                 self._follow()
 
-    def _stays(self, event: events.Key | events.Paste) -> bool:
+    def _stays(self, event: Gesture) -> bool:
+        if isinstance(event, events.MouseEvent):
+            return True
         screen = self._app.screen
         if not isinstance(event, events.Key) or not isinstance(screen, KeyedScreen):
             return False

@@ -17,7 +17,7 @@ from sortbench.tui.screens.bins import BinsScreen
 from sortbench.tui.screens.keyed import KeyedScreen
 from sortbench.tui.screens.listing import ListScreen
 from sortbench.tui.screens.targets import TargetsScreen
-from tests.tui.looking import CHARACTERS, at_rest, press
+from tests.tui.looking import CHARACTERS, at_rest, lines, press
 from tests.tui.reconciling import reconciled
 
 WAYS: dict[Place, tuple[str, ...]] = {
@@ -125,6 +125,41 @@ async def test_letters_behind_a_key_are_for_the_screen_it_leads_to(app: Sortbenc
         assert isinstance(app.screen, BinsScreen)
         assert app.screen.cursor == 2
         assert bench.picture.ledger.pieces == 5
+
+
+def click(pilot: Pilot[None], column: int, line: int) -> None:
+    """Hand a click on without a pause."""
+    driver = pilot.app._driver
+    assert driver is not None
+    for kind in (events.MouseDown, events.MouseUp):
+        event = kind(None, column, line, 0, 0, 1, False, False, False, column, line)
+        event.set_sender(pilot.app)
+        driver.send_message(event)
+
+
+async def test_a_click_behind_a_key_is_for_the_screen_it_leads_to(app: SortbenchApp, bench: Bench) -> None:
+    bench.enter("plate 2x4 white *5")
+    async with app.run_test(size=(120, 36)) as pilot:
+        await press(pilot, "f4")
+        rows = [number for number, line in enumerate(lines(app)) if "B2" in line]
+        await press(pilot, "f2")
+        for _ in range(3):
+            send(pilot, "f4")
+            click(pilot, 4, rows[0])
+            await pilot.pause()
+            await at_rest(pilot)
+            await pilot.pause()
+            assert isinstance(app.screen, BinsScreen)
+            assert app.screen.cursor == 1
+            await press(pilot, "up")
+            send(pilot, "f2")
+            click(pilot, 4, rows[0])
+            send(pilot, "f4")
+            await pilot.pause()
+            await at_rest(pilot)
+            await pilot.pause()
+            assert isinstance(app.screen, BinsScreen) and app.screen.cursor == 0
+            await press(pilot, "f2")
 
 
 async def test_keys_behind_a_command_found_by_words(app: SortbenchApp, bench: Bench) -> None:
