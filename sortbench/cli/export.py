@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from sortbench.cli.context import BenchCommand, examples, opened_bench
+from sortbench.cli.progress import counting, waiting
 from sortbench.cli.say import say
 
 
@@ -39,10 +40,14 @@ def export(ctx: click.Context, folder: Path, overwrite: bool) -> None:
     FOLDER is made if it is missing; an earlier count sheet in it is replaced. A text that a spreadsheet would run as a
     formula gets an apostrophe before it, which reading the sheet back takes off again.
     """
-    from sortbench.desks.sheet_desk import export as write_sheet
+    from sortbench.desks.sheet_desk import require_room, sound_sheet, write_sheet
 
     with opened_bench(ctx) as bench:
-        sheet = write_sheet(bench, folder, overwrite=overwrite)
+        require_room(folder, overwrite)
+        with waiting("working the sheet out"):
+            sheet = sound_sheet(bench)
+        with counting("writing rows") as progress:
+            write_sheet(sheet, folder, overwrite=overwrite, progress=progress)
     click.echo(folder / "datapackage.json")
     pieces = sum(row.quantity for row in sheet.counts)
     say(f"{pieces:,} pieces in {len(sheet.counts):,} heaps, {len(sheet.fills):,} lines of {len(sheet.targets)} targets")

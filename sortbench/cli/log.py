@@ -10,6 +10,8 @@ from sortbench.cli.context import BenchCommand, examples, json_option, opened_be
 from sortbench.cli.output import Heading, answer_json, answer_table
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from sortbench.model.sheet import TallyRow
 
 
@@ -30,10 +32,11 @@ def log(ctx: click.Context, last: int | None, sitting: str | None, as_json: bool
 
     A record marked VOID no longer counts: a later one takes it back.
     """
-    from sortbench.desks.sheet_desk import tally_rows
+    from sortbench.desks.tally_rows import TallyRows
 
     with opened_bench(ctx) as bench:
-        rows = [row for row in tally_rows(bench) if row.sitting.startswith(sitting or "")][-last if last else 0 :]
+        log = TallyRows(bench)
+        rows: Iterable[TallyRow] = log.last(last, sitting or "") if last else log.of_sittings(sitting or "")
         if as_json:
             answer_json("tallies", rows)
             return

@@ -5,12 +5,16 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Iterable, Sequence
+from itertools import islice
 from typing import Any, NamedTuple
 
 from sortbench.cli.context import FORMAT
 from sortbench.cli.say import say
-from sortbench.model.sheet import Row, as_mapping
+from sortbench.model.sheet import Row
 from sortbench.model.text import shown
+
+_BATCH = 256  # rows written at once
+_MOST_KNOWN = 1 << 16  # texts remembered
 
 
 class Heading(NamedTuple):
@@ -23,7 +27,32 @@ class Heading(NamedTuple):
 
 def answer_json(what: str, rows: Iterable[Row]) -> None:
     """Print rows as ``--json`` has them: an object with a format, what the rows are, and the rows by column name."""
-    answer_mappings(what, [as_mapping(row) for row in rows])
+    write(f'{{\n "format": {FORMAT},\n "what": {json.dumps(what)},\n "rows": [')
+    texts = _Texts()
+    left, between = iter(rows), ""
+    while batch := list(islice(left, _BATCH)):  # a log may have a million rows: too many to be held
+        write(between + ",".join([_as_json(row, texts) for row in batch]))
+        between = ","
+        if len(texts) > _MOST_KNOWN:
+            texts.clear()
+    write("\n ]\n}\n" if between else "]\n}\n")
+
+
+class _Texts(dict[str, str]):
+    """Texts of cells as JSON has them; most of them stand in row after row."""
+
+    def __missing__(self, text: str) -> str:
+        found = self[text] = json.dumps(text or None)
+        return found
+
+
+def _as_json(row: Row, texts: _Texts) -> str:
+    """A row as `json.dumps` would write `as_mapping` of it in its place."""
+    fields = [
+        f'   "{name}": {texts[value] if isinstance(value, str) else json.dumps(value) if value is not None else "null"}'
+        for name, value in zip(row._fields, row, strict=True)
+    ]
+    return "\n  {\n" + ",\n".join(fields) + "\n  }"
 
 
 def answer_mappings(what: str, rows: Sequence[dict[str, Any]]) -> None:

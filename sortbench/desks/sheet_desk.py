@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 from sortbench.bench import Bench
+from sortbench.desks.tally_rows import TallyRows
 from sortbench.engine.fill import TargetFill
-from sortbench.engine.folding.in_time import InTime
 from sortbench.engine.reconciling.places import Deal, deal
 from sortbench.model.bins import Bin
 from sortbench.model.errors import DataError
@@ -20,15 +21,16 @@ from sortbench.model.sheet import (
     FillRow,
     PartRow,
     ShadeRow,
-    TallyRow,
     TargetRow,
 )
 from sortbench.model.sheet_cells import grade_label, join_flaws
 from sortbench.model.sheet_sharing import AllocationRow, ShortfallRow, SpareRow
 from sortbench.model.sheet_stand_ins import ReservedRow, StandInRow
-from sortbench.model.tally import Cell, Fate, What
+from sortbench.model.tally import Cell, Fate
 from sortbench.sitting import utc_now
+from sortbench.store.count_sheet import require_room as require_room
 from sortbench.store.count_sheet import write_count_sheet
+from sortbench.store.log_reading import no_garbage_collection
 
 # Rows
 
@@ -184,13 +186,6 @@ def bin_rows(bench: Bench) -> tuple[BinRow, ...]:
     return tuple(rows)
 
 
-def tally_rows(bench: Bench) -> tuple[TallyRow, ...]:
-    """Every record of the log, oldest first."""
-    ledger = bench.picture.ledger
-    order = InTime(ledger.fresh.values(), ledger.packed, frozenset(What))
-    return tuple(TallyRow.of(ledger.records[rid], ledger.holds(rid)) for rid in order)
-
-
 def count_sheet(bench: Bench) -> CountSheet:
     """Everything that can be said of a bench at this moment."""
     dealt = deal(bench.picture)
@@ -200,7 +195,7 @@ def count_sheet(bench: Bench) -> CountSheet:
         allocation=allocation_rows(bench, dealt),
         shortfall=shortfall_rows(bench),
         spares=spare_rows(bench, dealt),
-        tallies=tally_rows(bench),
+        tallies=TallyRows(bench),
         targets=target_rows(bench),
         bins=bin_rows(bench),
         parts=tuple(PartRow.of(part) for part in bench.catalogue.parts.values()),
@@ -210,15 +205,14 @@ def count_sheet(bench: Bench) -> CountSheet:
     )
 
 
-def export(bench: Bench, folder: Path, *, overwrite: bool = False) -> CountSheet:
-    """Write the count sheet into a folder.
+def sound_sheet(bench: Bench) -> CountSheet:
+    """The count sheet, to be written.
 
     Raises:
         DataError: a heap holds fewer than no pieces.
-        UsageError: the folder holds something else.
-        WriteError: the disk refused.
     """
-    sheet = count_sheet(bench)
+    with no_garbage_collection():
+        sheet = count_sheet(bench)
     for row in sheet.counts:
         if row.quantity < 0:
             place = f"The crate of {row.target}" if row.target else f"Bin {row.bin or '(none)'}"
@@ -227,5 +221,40 @@ def export(bench: Bench, folder: Path, *, overwrite: bool = False) -> CountSheet
                 "pieces were carried on whose tally is void or lies in a log that is not here.",
                 "Bring the missing log into the bench, or void the carrying: `sortbench log` shows both.",
             )
-    write_count_sheet(folder, sheet, created=utc_now(), overwrite=overwrite)
+    return sheet
+
+
+def write_sheet(
+    sheet: CountSheet,
+    folder: Path,
+    *,
+    overwrite: bool = False,
+    progress: Callable[[int, int], None] = lambda done, whole: None,
+) -> None:
+    """Write a count sheet of now into a folder.
+
+    Args:
+        sheet: of a bench that is still open, for the rows of its log are made as they are written.
+        folder: made if missing.
+        overwrite: write even where the folder holds something else.
+        progress: told rows written so far and rows to be written.
+
+    Raises:
+        UsageError: the folder holds something else.
+        WriteError: the disk refused.
+    """
+    with no_garbage_collection():
+        write_count_sheet(folder, sheet, created=utc_now(), overwrite=overwrite, progress=progress)
+
+
+def export(bench: Bench, folder: Path, *, overwrite: bool = False) -> CountSheet:
+    """Write the count sheet of a bench into a folder.
+
+    Raises:
+        DataError: as `sound_sheet`.
+        UsageError, WriteError: as `write_sheet`.
+    """
+    require_room(folder, overwrite)
+    sheet = sound_sheet(bench)
+    write_sheet(sheet, folder, overwrite=overwrite)
     return sheet

@@ -5,6 +5,7 @@ The field names head the columns of the exported files and of every ``--json`` a
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple, Self
 
@@ -22,9 +23,10 @@ from sortbench.model.sheet_cells import (
     split_text,
 )
 from sortbench.model.sheet_cells import PERIODS as PERIODS
+from sortbench.model.sheet_log import TallyRow as TallyRow
 from sortbench.model.sheet_sharing import AllocationRow, ShortfallRow, SpareRow
 from sortbench.model.sheet_stand_ins import ReservedRow, StandInRow
-from sortbench.model.tally import Cell, Fate, Record, RecordId, What, reading_of
+from sortbench.model.tally import Cell, Fate
 from sortbench.model.target import Target
 
 
@@ -92,104 +94,6 @@ class FillRow(NamedTuple):
     to_standard: int
     short: int
     period: str
-
-
-class TallyRow(NamedTuple):
-    """One record of the log; ``holds`` is false once another record voids it.
-
-    ``to_grade`` and ``to_flaw`` are what a regrade says its pieces became; ``lab_l``, ``lab_a`` and ``lab_b`` are the
-    colour that was measured on the pieces, empty where none was.
-    """
-
-    sitting: str
-    number: int
-    at: str
-    what: str
-    bin: str
-    part: str
-    shade: str
-    family: str
-    grade: str
-    flaw: str
-    fate: str
-    to_bin: str
-    to_fate: str
-    target: str
-    quantity: int
-    voids: str
-    way: str
-    holds: bool
-    to_grade: str = ""
-    to_flaw: str = ""
-    lab_l: float | None = None
-    lab_a: float | None = None
-    lab_b: float | None = None
-
-    @classmethod
-    def of(cls, record: Record, holds: bool) -> Self:
-        """The row of a record."""
-        cell = record.cell
-        return cls(
-            record.id.sitting,
-            record.id.seq,
-            record.at,
-            record.what.value,
-            cell.bin if cell else "",
-            cell.part if cell else "",
-            cell.shade if cell else "",
-            cell.family if cell else "",
-            grade_label(cell.grade) if cell else "",
-            join_flaws(cell.flaws) if cell else "",
-            cell.fate.value if cell else "",
-            record.to_bin,
-            record.to_fate.value if record.what is What.MOVE else "",
-            record.target,
-            record.quantity,
-            str(record.voids) if record.voids else "",
-            record.way,
-            holds,
-            grade_label(record.became[0]) if record.became else "",
-            join_flaws(record.became[1]) if record.became else "",
-            *(record.lab or (None, None, None)),
-        )
-
-    @property
-    def record(self) -> Record:
-        """The record as the log held it.
-
-        Raises:
-            DataError: a grade, a flaw or a reading that is none.
-        """
-        cell, became, lab = None, None, None
-        if self.what == What.REGRADE:
-            became = grade_from(self.to_grade), split_flaws(self.to_flaw)
-        if self.lab_l is not None and self.lab_a is not None and self.lab_b is not None:
-            lab = reading_of(self.lab_l, self.lab_a, self.lab_b)
-        if self.fate:
-            cell = Cell(
-                self.bin,
-                self.part,
-                self.shade,
-                self.family,
-                grade_from(self.grade),
-                split_flaws(self.flaw),
-                Fate(self.fate),
-            )
-        sitting, _, number = self.voids.rpartition("/")
-        return Record(
-            RecordId(self.sitting, self.number),
-            self.at,
-            What(self.what),
-            cell,
-            self.quantity,
-            to_bin=self.to_bin,
-            to_fate=Fate(self.to_fate) if self.to_fate else Fate.KEPT,
-            target=self.target,
-            voids=RecordId(sitting, int(number)) if sitting else None,
-            way=self.way,
-            became=became,
-            lab=lab,
-        )
 
 
 class PartRow(NamedTuple):
@@ -351,12 +255,15 @@ Row = (
 
 @dataclass(frozen=True, slots=True)
 class CountSheet:
-    """Everything a count sheet says; ``format`` is the one it was written in."""
+    """Everything a count sheet says; ``format`` is the one it was written in.
+
+    Rows of the log may be made as they are come to, for there may be a million.
+    """
 
     counts: tuple[CountRow, ...] = ()
     fills: tuple[FillRow, ...] = ()
     spares: tuple[SpareRow, ...] = ()
-    tallies: tuple[TallyRow, ...] = ()
+    tallies: Sequence[TallyRow] = ()
     targets: tuple[TargetRow, ...] = ()
     bins: tuple[BinRow, ...] = ()
     parts: tuple[PartRow, ...] = ()

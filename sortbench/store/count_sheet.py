@@ -1,7 +1,8 @@
 """The count sheet on disk: a tabular data package, written whole and read back strictly.
 
-The tables are CSV as RFC 4180 has it, in UTF-8. ``datapackage.json`` holds size and SHA-256 of every table and is
-written last, so that a sheet whose writing was cut short is found out.
+The tables are CSV as RFC 4180 has it, in UTF-8. All are written aside before the first takes its place.
+``datapackage.json`` holds size and SHA-256 of every table and takes its place last, so that a sheet whose writing was
+cut short is found out.
 """
 
 from __future__ import annotations
@@ -11,7 +12,8 @@ import io
 import json
 import math
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager, suppress
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
@@ -23,17 +25,23 @@ from sortbench.model.sheet import BinRow, CountRow, CountSheet, PartRow, Row, Sh
 from sortbench.model.sheet_cells import FORMAT, Value
 from sortbench.model.sheet_tables import TABLES, Column, Table
 from sortbench.model.target import MAX_RANK, Target
-from sortbench.store.data_package import NAME, describe, digest
-from sortbench.store.durable import looking, replace_file
-from sortbench.store.tables import guard_formula, unguard
+from sortbench.store.data_package import NAME, Passing, describe, digest
+from sortbench.store.durable import looking, replace_files
+from sortbench.store.sheet_columns import encoded, require, require_once
+from sortbench.store.tables import unguard
 
 DESCRIPTOR = "datapackage.json"
 _LARGEST_TABLE = 1 << 28  # bytes; a damaged or foreign file must not fill the memory
-_UNSOUND = re.compile("[\0\ud800-\udfff]")  # NUL, and halves of surrogate pairs, which UTF-8 cannot hold
-_TIME = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d+)?Z")
 
 
-def write_count_sheet(folder: Path, sheet: CountSheet, *, created: datetime, overwrite: bool = False) -> list[Path]:
+def write_count_sheet(
+    folder: Path,
+    sheet: CountSheet,
+    *,
+    created: datetime,
+    overwrite: bool = False,
+    progress: Callable[[int, int], None] = lambda done, whole: None,
+) -> list[Path]:
     """Write a count sheet.
 
     Args:
@@ -41,6 +49,7 @@ def write_count_sheet(folder: Path, sheet: CountSheet, *, created: datetime, ove
         sheet: what to write. Parts, shades, bins and targets that are spoken of but not listed are added to its lists.
         created: time of writing, with a time zone.
         overwrite: write even where the folder holds something else.
+        progress: told rows written so far and rows to be written.
 
     Returns:
         The files written.
@@ -50,21 +59,55 @@ def write_count_sheet(folder: Path, sheet: CountSheet, *, created: datetime, ove
         DataError: a row breaks the schema; nothing is written then.
         WriteError: the disk refused.
     """
+    require_room(folder, overwrite)
     sheet = _completed(sheet)
-    contents = {table.name: _encode(table, getattr(sheet, table.name)) for table in TABLES}
-    descriptor = json.dumps(describe(contents, created), indent=2, ensure_ascii=False) + "\n"
-    _require_room(folder, overwrite)
-    files = {f"{name}.csv": content for name, content in contents.items()} | {DESCRIPTOR: descriptor.encode()}
+    passing = {table.name: Passing() for table in TABLES}
+    done, whole = 0, sum(len(_rows(sheet, table)) for table in TABLES)
+
+    def told(rows: int) -> None:
+        nonlocal done
+        done += rows
+        progress(done, whole)
+
+    def contents() -> Iterator[tuple[Path, Iterable[bytes]]]:
+        for table in TABLES:
+            content = encoded(table, _rows(sheet, table), told)
+            yield folder / f"{table.name}.csv", passing[table.name].through(content)
+        yield folder / DESCRIPTOR, _described(passing, created)
+
     try:
-        folder.mkdir(parents=True, exist_ok=True)
-        for name, content in files.items():
-            replace_file(folder / name, content)
+        with _made(folder):
+            replace_files(contents())
     except OSError as error:
         raise WriteError(
             f"The count sheet could not be written to {folder}: {error.strerror or error}.",
             "Make room or choose another folder, then export again; the bench itself is untouched.",
         ) from error
-    return [folder / name for name in files]
+    return [folder / name for name in (*(f"{table.name}.csv" for table in TABLES), DESCRIPTOR)]
+
+
+def _rows(sheet: CountSheet, table: Table) -> Sequence[Row]:
+    rows: Sequence[Row] = getattr(sheet, table.name)
+    return rows
+
+
+def _described(passing: Mapping[str, Passing], created: datetime) -> Iterator[bytes]:
+    """The descriptor; it is asked for when all tables have passed."""
+    yield (json.dumps(describe(passing, created), indent=2, ensure_ascii=False) + "\n").encode()
+
+
+@contextmanager
+def _made(folder: Path) -> Iterator[None]:
+    """Make a folder, with those that it lies in; if what is done in it fails, those that were made go again."""
+    made = [each for each in (folder, *folder.parents) if not each.exists()]
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        yield
+    except BaseException:
+        for each in made:
+            with suppress(OSError):
+                each.rmdir()  # only if it is empty
+        raise
 
 
 def read_count_sheet(folder: Path, *, changed: bool = False) -> CountSheet:
@@ -151,29 +194,6 @@ def _read_descriptor(folder: Path) -> dict[str, Any]:
 # Cells
 
 
-def _encode(table: Table, rows: Sequence[Row]) -> bytes:
-    out = io.StringIO(newline="")
-    writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow(table.headers)
-    columns = [table.columns[name] for name in table.headers]
-    seen: dict[tuple[Value, ...], int] = {}
-    for number, row in enumerate(rows, 1):
-        where = f"{table.title}, row {number}"
-        for name, column, value in zip(table.headers, columns, row, strict=True):
-            _require(column, value, f"{where}, column {name}")
-        _require_once(table, row, number, seen, where)
-        writer.writerow([_cell(value) for value in row])
-    return out.getvalue().encode()
-
-
-def _cell(value: Value) -> str:
-    if value is None:
-        return ""
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    return guard_formula(value) if isinstance(value, str) else repr(value)
-
-
 def _decode(table: Table, content: bytes, path: Path, form: int) -> tuple[Row, ...]:
     """The rows of a table; columns that its format did not have yet are left at their defaults."""
     try:
@@ -201,7 +221,7 @@ def _decode(table: Table, content: bytes, path: Path, form: int) -> tuple[Row, .
                 for name, column, cell in zip(headers, columns, cells, strict=True)
             ]
             row: Row = table.row(**dict(zip(headers, values, strict=True)))  # type: ignore[arg-type]  # the columns say which type stands where
-            _require_once(table, row, line, seen, where)
+            require_once(table, row, line, seen, where)
             rows.append(row)
             line = reader.line_num + 1
     except csv.Error as error:
@@ -230,53 +250,20 @@ def _value(column: Column, cell: str, where: str) -> Value:
             value = cell
     except (ValueError, KeyError):
         raise DataError(f"{where}: {cell[:40]!r} is no {column.type}.", "Mend the cell.") from None
-    _require(column, value, where)
+    require(column, value, where)
     return value
-
-
-def _require(column: Column, value: Value, where: str) -> None:
-    """Hold a value against its column.
-
-    Raises:
-        DataError: the column does not allow it.
-    """
-    if value is None or value == "":
-        if column.required:
-            raise DataError(f"{where}: the cell is empty.", "It must be filled.")
-        return
-    if column.choices and value not in column.choices:
-        hint = "A spreadsheet turns 4-5 into a date; read the column as text." if "4-5" in column.choices else ""
-        raise DataError(
-            f"{where}: {str(value)[:40]!r} is none of {', '.join(column.choices)}.", hint or "Use one of these."
-        )
-    if column.pattern and not re.fullmatch(column.pattern, str(value)):
-        raise DataError(f"{where}: {str(value)[:40]!r} is not of the form wanted.", f"Wanted is {column.pattern}.")
-    if column.type == "string" and _UNSOUND.search(str(value)):
-        raise DataError(f"{where}: a character that does not belong into a text.", "Remove it.")
-    if column.type == "datetime" and not _TIME.fullmatch(str(value)):
-        raise DataError(f"{where}: {str(value)[:40]!r} is no time in UTC.", "Write it as 2026-03-01T09:30:00Z.")
-    if isinstance(value, int | float) and not isinstance(value, bool):
-        low = column.minimum is not None and not value >= column.minimum
-        if low or (column.maximum is not None and not value <= column.maximum):
-            bounds = f"{column.minimum} or more" if low else f"{column.maximum} at most"
-            raise DataError(f"{where}: {value} is out of bounds.", f"It must be {bounds}.")
-
-
-def _require_once(table: Table, row: Row, number: int, seen: dict[tuple[Value, ...], int], where: str) -> None:
-    if not table.key:
-        return
-    key = tuple(getattr(row, name) for name in table.key)
-    if key in seen:
-        named = ", ".join(str(value) for value in key if value not in ("", None))
-        raise DataError(f"{where}: {named} stands already in {seen[key]}.", "Each may stand once.")
-    seen[key] = number
 
 
 # The folder
 
 
 @looking()
-def _require_room(folder: Path, overwrite: bool) -> None:
+def require_room(folder: Path, overwrite: bool) -> None:
+    """Make sure that a count sheet may be written into a folder.
+
+    Raises:
+        UsageError: it holds something else, is a bench, or a symbolic link stands in the way.
+    """
     if folder.is_symlink():
         raise UsageError(f"{folder} is a symbolic link.", "Name the folder that it points to.")
     if not folder.exists():

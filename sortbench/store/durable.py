@@ -5,7 +5,7 @@ from __future__ import annotations
 import errno
 import os
 import stat
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
@@ -87,22 +87,33 @@ def replace_file(path: Path, data: bytes) -> None:
         WriteError: the new content stands, but the disk did not confirm it: a power cut may bring the old one back.
         BenchError: the path is a symbolic link.
     """
-    refuse_link(path)
-    temporary = path.with_name(f".{path.name}.{os.urandom(4).hex()}{TEMPORARY}")
-    descriptor = os.open(temporary, os.O_WRONLY | os.O_CREAT | os.O_EXCL | SAFE_FLAGS, 0o666)
+    replace_files([(path, (data,))])
+
+
+def replace_files(files: Iterable[tuple[Path, Iterable[bytes]]]) -> None:
+    """Put new contents in place of files of one folder, one at least; as `replace_file`, all written first.
+
+    Files are written, and then take their places, in the order in which they are given; contents are asked for bit by
+    bit, so that they need not be held, and each only when those before it are written.
+
+    Raises:
+        OSError: the disk refused. All old contents stand, unless it did so while the files took their places: then
+            those given first are new, each file whole.
+        WriteError: the new contents stand, but the disk did not confirm it: a power cut may bring old ones back.
+        BenchError: a path is a symbolic link.
+    """
+    aside: dict[Path, Path] = {}
     try:
-        try:
-            if hasattr(os, "fchmod"):
-                with suppress(FileNotFoundError):
-                    os.fchmod(descriptor, stat.S_IMODE(path.stat().st_mode))
-            write_all(descriptor, data)
-            sync_file(descriptor)
-        finally:
-            os.close(descriptor)
-        put_in_place(temporary, path)
+        for path, content in files:
+            refuse_link(path)
+            temporary = aside[path] = path.with_name(f".{path.name}.{os.urandom(4).hex()}{TEMPORARY}")
+            _write_aside(temporary, path, content)
+        for path, temporary in aside.items():
+            put_in_place(temporary, path)
     except BaseException:
-        with suppress(OSError):
-            temporary.unlink(missing_ok=True)
+        for temporary in aside.values():
+            with suppress(OSError):
+                temporary.unlink(missing_ok=True)
         raise
     try:
         sync_folder(path.parent)
@@ -112,6 +123,20 @@ def replace_file(path: Path, data: bytes) -> None:
             "old content may be back.",
             "Check the drive, then make sure that the change is there.",
         ) from error
+
+
+def _write_aside(temporary: Path, path: Path, content: Iterable[bytes]) -> None:
+    """Write a file that is to take the place of another, whose access rights it gets, and sync it."""
+    descriptor = os.open(temporary, os.O_WRONLY | os.O_CREAT | os.O_EXCL | SAFE_FLAGS, 0o666)
+    try:
+        if hasattr(os, "fchmod"):
+            with suppress(FileNotFoundError):
+                os.fchmod(descriptor, stat.S_IMODE(path.stat().st_mode))
+        for data in content:
+            write_all(descriptor, data)
+        sync_file(descriptor)
+    finally:
+        os.close(descriptor)
 
 
 def is_leftover(path: Path) -> bool:

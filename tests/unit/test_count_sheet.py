@@ -430,32 +430,63 @@ class TestFolder:
             write(tmp_path / "out", overwrite=True)
         assert outside.read_text() == "mine"
 
-    @pytest.mark.parametrize("failing", range(2 * (len(TABLES) + 1)))
-    def test_disk_that_fills_up_leaves_a_sheet_that_is_known_as_broken_or_the_old_one(
+    @pytest.mark.parametrize("failing", range(len(TABLES) + 1))
+    def test_disk_that_fills_up_leaves_the_old_sheet(
         self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, failing: int
     ) -> None:
         folder = write(tmp_path / "out", CountSheet())
-        calls = iter(range(100))
-        real = durable.os.fsync
+        _fail(monkeypatch, "fsync", failing)
+        with pytest.raises(WriteError, match="No space left"):
+            write(folder)
+        monkeypatch.undo()
+        assert not [path for path in folder.iterdir() if path.name.startswith(".")]
+        assert read_count_sheet(folder) == CountSheet()
+        assert read_count_sheet(write(folder)) == sheet()
 
-        def full(handle: int) -> None:
-            if next(calls) == failing:
-                raise OSError(28, "No space left on device")
-            real(handle)
+    def test_disk_that_fills_up_leaves_no_new_folder(self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+        _fail(monkeypatch, "fsync", len(TABLES))
+        with pytest.raises(WriteError, match="No space left"):
+            write(tmp_path / "new" / "out")
+        assert list(tmp_path.iterdir()) == []
 
-        monkeypatch.setattr(durable.os, "fsync", full)
+    def test_disk_that_does_not_confirm_is_told_of_and_all_is_in_place(
+        self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        folder = write(tmp_path / "out", CountSheet())
+        _fail(monkeypatch, "fsync", len(TABLES) + 1)
+        with pytest.raises(WriteError, match="did not confirm it"):
+            write(folder)
+        assert read_count_sheet(folder) == sheet()
+
+    @pytest.mark.parametrize("failing", range(len(TABLES) + 1))
+    def test_tables_that_do_not_get_into_their_places_leave_a_sheet_known_as_broken_or_the_old_one(
+        self, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, failing: int
+    ) -> None:
+        folder = write(tmp_path / "out", CountSheet())
+        _fail(monkeypatch, "replace", failing)
         with pytest.raises(WriteError, match="No space left"):
             write(folder)
         monkeypatch.undo()
         assert not [path for path in folder.iterdir() if path.name.startswith(".")]
         if failing == 0:
             assert read_count_sheet(folder) == CountSheet()
-        elif failing == 2 * len(TABLES) + 1:  # all is in place, only the folder could not be synced
-            assert read_count_sheet(folder) == sheet()
         else:
             with pytest.raises(DataError, match="cut short"):
                 read_count_sheet(folder)
         assert read_count_sheet(write(folder)) == sheet()
+
+
+def _fail(monkeypatch: pytest.MonkeyPatch, name: str, failing: int) -> None:
+    """Let one call of a function of ``os`` fail as on a full disk; the first is number 0."""
+    calls = iter(range(1000))
+    real = getattr(durable.os, name)
+
+    def full(*args: Any) -> None:
+        if next(calls) == failing:
+            raise OSError(28, "No space left on device")
+        real(*args)
+
+    monkeypatch.setattr(durable.os, name, full)
 
 
 class TestReading:
