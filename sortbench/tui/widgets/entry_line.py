@@ -259,7 +259,8 @@ class EntryLine(Widget, can_focus=True):
         self._scroll(max(width - cell_len(self._prompt), 1))
         text, after = self._edited.text, self._edited.right().cursor
         if not text and self._placeholder:
-            head, under, tail, style = "", "" if resting else " ", self._placeholder, "quiet"
+            head, under, style = "", "" if resting else " ", "quiet"
+            tail = fit(self._placeholder, width - cell_len(self._prompt) - len(under))
         else:
             head, under, tail = text[self._first : self.cursor], text[self.cursor : after] or " ", text[after:]
             style = "quiet" if resting else "text"
