@@ -91,3 +91,10 @@ def shown(bench: Bench) -> tuple[object, ...]:
         [bench.heaps(row.label) for row in bench.bin_rows()],
         bench.recent(20),
     )
+
+
+def give_worth(bench: Bench, code: str, value: int | None) -> None:
+    """Say what a finished target is worth, as a list of targets does that is brought in."""
+    with bench.folder.documents.edit() as draft:
+        draft.targets[code] = draft.targets[code]._replace(value=value)
+    bench.reload()

@@ -13,9 +13,10 @@ from hypothesis import strategies as st
 from small_bench import BRICK, PLATE, make_folder, ticking
 
 from sortbench.bench import Bench
+from sortbench.desks.reconcile_desk import keep
 from sortbench.desks.sheet_desk import count_sheet, export
 from sortbench.desks.sheet_intake import preview_sheet, take_in
-from sortbench.desks.target_desk import park, refuse_stand_in
+from sortbench.engine.reconciling.what_if import WhatIf
 from sortbench.model.catalogue import Kind
 from sortbench.model.errors import DataError
 from sortbench.model.grade import Flaw, Grade, flaws_of
@@ -157,9 +158,9 @@ def _act(bench: Bench, act: str, kind: Kind, quantity: int, code: str) -> None:
         case "undo":
             bench.undo()
         case "park":
-            park(bench, code, quantity > 2)
+            keep(bench, WhatIf().with_parked(code, quantity > 2))
         case _:
-            refuse_stand_in(bench, code, kind, Kind(kind.part, "white"), quantity > 2)
+            keep(bench, WhatIf().with_stand_in(code, kind, Kind(kind.part, "white"), quantity <= 2))
 
 
 @settings(max_examples=30, deadline=None)

@@ -11,12 +11,11 @@ import pytest
 from sortbench.bench import Bench
 from sortbench.desks.lot_desk import LotDesk, Paid
 from sortbench.desks.plan_settings import keep_terms, terms_of
-from sortbench.desks.target_desk import set_value
 from sortbench.model.catalogue import Kind
 from sortbench.model.errors import BenchError, DataError
 from sortbench.model.lot import Lot, Spent
 from sortbench.store.folder import BenchFolder
-from tests.small_bench import ticking
+from tests.small_bench import give_worth, ticking
 from tests.unit.cli_bench import call, make_bench, rows
 
 PLATE, BELL = Kind("plate-2x4", "white"), Kind("bell", "grey, late")
@@ -27,7 +26,7 @@ def folder(tmp_path: Path) -> Path:
     """Bell Foundry, worth 26, has six of its thirteen pieces; four early bells are spare."""
     path = make_bench(tmp_path / "b")
     with Bench.open(path) as bench:
-        set_value(bench, "T-03", 26)
+        give_worth(bench, "T-03", 26)
         bench.count(PLATE, 6)
         bench.count(Kind("bell", "grey, early"), 4)
     return path
@@ -61,7 +60,7 @@ def test_a_lot_is_shared_by_worth_and_a_parcel_is_its_targets_own(folder: Path) 
 
 def test_without_values_every_piece_weighs_the_same(folder: Path) -> None:
     with Bench.open(folder) as bench:
-        set_value(bench, "T-03", None)
+        give_worth(bench, "T-03", None)
         desk = LotDesk(bench)
         desk.spend(Spent.WASHING, Paid("0.05"))
         # 3 and 2 of 5 cents.

@@ -6,12 +6,13 @@ from pathlib import Path
 
 import frictionless
 import pytest
-from small_bench import BRICK, PLATE, TILE, make_folder
+from small_bench import BRICK, PLATE, TILE, give_worth, make_folder
 
 from sortbench.bench import Bench
+from sortbench.desks.reconcile_desk import keep
 from sortbench.desks.sheet_desk import count_sheet, export
 from sortbench.desks.sheet_intake import SheetIntake, preview_sheet, take_in
-from sortbench.desks.target_desk import park, refuse_stand_in, set_rank, set_value
+from sortbench.engine.reconciling.what_if import WhatIf
 from sortbench.model.catalogue import Kind
 from sortbench.model.errors import DataError
 from sortbench.model.grade import Flaw, Grade
@@ -46,10 +47,9 @@ def full(bench: Bench) -> Bench:
     bench.crates.pick(PLATE, 1, "T-02", GOOD, bin_label="B1")
     bench.crates.pick(WHITE_PLATE, 2, "T-01", GOOD, bin_label="REST")
     bench.crates.reserve(PLATE, 1, "T-01", Grade.G4, (Flaw.CRACKED,))
-    park(bench, "T-01", True)
-    set_value(bench, "T-02", 120)
-    set_rank(bench, "T-03", 2)
-    refuse_stand_in(bench, "T-01", PLATE, WHITE_PLATE, True)
+    give_worth(bench, "T-02", 120)
+    change = WhatIf().with_parked("T-01", True).with_ranks({"T-03": 2})
+    keep(bench, change.with_stand_in("T-01", PLATE, WHITE_PLATE, False))
     return bench
 
 

@@ -11,13 +11,14 @@ import pytest
 from sortbench.bench import Bench
 from sortbench.desks.additions import add_target
 from sortbench.desks.pick_desk import PickDesk, Tick
+from sortbench.desks.reconcile_desk import keep
 from sortbench.desks.recount_desk import RecountDesk
 from sortbench.desks.spot_desk import SpotDesk
 from sortbench.desks.statement_desk import statement
-from sortbench.desks.target_desk import park
 from sortbench.desks.treat_desk import Bath, CameOut, TreatDesk
 from sortbench.desks.wash_desk import WashDesk
 from sortbench.engine.entry import parse
+from sortbench.engine.reconciling.what_if import WhatIf
 from sortbench.model.catalogue import Kind
 from sortbench.model.grade import Flaw, Grade
 from sortbench.model.tally import Fate
@@ -36,7 +37,7 @@ def folder(tmp_path: Path) -> Path:
     with Bench.open(path, ticking()) as bench:
         lines = (Line(PLATE, 4, Grade.G4), Line(LATE, 1, stand_ins=(StandIn(BELL, 2),)))
         add_target(bench, Target("T-09", "Glasshouse", 1990, 1, lines))
-        park(bench, "T-03", True)
+        keep(bench, WhatIf().with_parked("T-03", True))
         bench.count(PLATE, 3, Grade.G4, way="pad")
         bench.count(PLATE, 2, Grade.G3, (Flaw.CHIPPED,))
         bench.count(BELL, 1)
