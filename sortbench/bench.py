@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     from sortbench.desks.first_desk import FirstDesk
     from sortbench.desks.grade_desk import GradeDesk
     from sortbench.desks.identify_desk import IdentifyDesk
+    from sortbench.desks.lists_desk import ListsDesk
     from sortbench.desks.log_desk import LogRows
     from sortbench.desks.pad_desk import PadDesk
     from sortbench.desks.photo_desk import PhotoDesk
@@ -108,6 +109,13 @@ class Bench(Desk):
     def is_bare(self) -> bool:
         """Whether there is nothing on the bench to count with, and nothing was counted."""
         return not (self.catalogue.parts or self.documents.targets or self.picture.ledger.records)
+
+    @cached_property
+    def lists(self) -> ListsDesk:
+        """Lists brought in at this sitting."""
+        from sortbench.desks.lists_desk import ListsDesk
+
+        return ListsDesk(self)
 
     @cached_property
     def first(self) -> FirstDesk:

@@ -229,10 +229,7 @@ def _asked(seen: IntakePreview) -> bool:
 def _done(seen: IntakePreview, result: IntakeResult | None) -> str:
     from sortbench.model.text import shown
 
-    plan = seen.plan
-    counts = ((len(plan.new), "new"), (len(plan.changed), "changed"), (len(plan.unchanged), "unchanged"))
-    told = ", ".join(f"{count} {word}" for count, word in counts if count) or "no rows taken"
-    lines = [f"Done, {seen.what}: {told}."]
+    lines = [f"Done, {seen.what}: {seen.counts_words}."]
     if result:
         lines += [f"Refused rows: {shown(str(path))}" for path in result.refused]
         if result.refused:

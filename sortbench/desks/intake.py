@@ -83,6 +83,18 @@ class IntakePreview:
         return self.plan.same
 
     @property
+    def counts_words(self) -> str:
+        """How many are new, changed, unchanged, and on the list no longer."""
+        plan = self.plan
+        counts = (
+            (len(plan.new), "new"),
+            (len(plan.changed), "changed"),
+            (len(plan.unchanged), "unchanged"),
+            (len(plan.removed), "taken off the list"),
+        )
+        return ", ".join(f"{count:,} {word}" for count, word in counts if count) or "no rows taken"
+
+    @property
     def unreadable(self) -> tuple[Path, ...]:
         """Files lacking a column that their kind of list cannot do without; no row of theirs can be taken."""
         return tuple(file.path for file in self.files if file.match.missing)

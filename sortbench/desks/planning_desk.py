@@ -173,6 +173,7 @@ class PlanningDesk:
             raise DataError(
                 f"Nobody offers anything for line {key[1]} of {key[0]}.",
                 "`sortbench import offers FILE` brings offers in.",
+                "{plan.offers} brings offers in.",
             )
         locked = self._by_hand.locks.get(key)
         if locked is not None and locked.offer:

@@ -24,6 +24,7 @@ Place = Literal[
     "wash",
     "judge",
     "photo",
+    "bring",
     "welcome",
     "help",
     "commands",

@@ -19,6 +19,7 @@ from sortbench.tui.command import Command as Command
 from sortbench.tui.command import Place as Place
 from sortbench.tui.command import Situation as Situation
 from sortbench.tui.first_commands import FIRST_COMMANDS
+from sortbench.tui.intake_commands import INTAKE_COMMANDS
 from sortbench.tui.judge_commands import JUDGE_COMMANDS
 from sortbench.tui.list_commands import LIST_COMMANDS
 from sortbench.tui.order_commands import ORDER_COMMANDS
@@ -44,6 +45,7 @@ COMMANDS: tuple[Command, ...] = (
     *WASH_COMMANDS,
     *JUDGE_COMMANDS,
     *PHOTO_COMMANDS,
+    *INTAKE_COMMANDS,
     *FIRST_COMMANDS,
 )
 """All commands, in the order of the help sheet."""

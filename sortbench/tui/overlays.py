@@ -5,9 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from sortbench.engine.board import Notice
     from sortbench.model.tally import Cell
     from sortbench.tui.app import SortbenchApp
     from sortbench.tui.keys import Place
+    from sortbench.tui.screens.bring_in import Brought
     from sortbench.tui.screens.keyed import KeyedScreen
 
 
@@ -82,6 +86,12 @@ class Overlays:
         from sortbench.tui.screens.help import HelpScreen
 
         self._app.push_screen(HelpScreen(place))
+
+    def bring_in(self, what: Brought, done: Callable[[Notice], None]) -> None:
+        """Bringing in bins, sellers or offers from a file; ``done`` is told what came of it."""
+        from sortbench.tui.screens.bring_in import BringInScreen
+
+        self._app.push_screen(BringInScreen(what, done))
 
     def welcome(self) -> None:
         """Ways to begin."""

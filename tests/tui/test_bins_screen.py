@@ -115,9 +115,9 @@ async def test_without_bins_it_says_what_would_fill_it(empty_bench: Bench) -> No
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.pause()
         await press(pilot, "escape", "f4")
-        assert "sortbench import bins FILE" in text(app)
+        assert "i brings bins in from a table" in text(app)
         await press(pilot, "s", "right", "down", "y", "end")
-        assert "sortbench import bins FILE" in text(app)
+        assert "i brings bins in from a table" in text(app)
         await press(pilot, "escape")
         assert isinstance(app.screen, BenchScreen)
 

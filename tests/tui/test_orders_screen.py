@@ -16,6 +16,7 @@ from sortbench.model.offer import Offer, Seller
 from sortbench.tui.app import SortbenchApp
 from sortbench.tui.drawing.order_rows import NO_MATCH, NO_ORDERS, NO_STANDING
 from sortbench.tui.keys import COMMANDS, keymap
+from sortbench.tui.keymap import OWN_KEYS
 from sortbench.tui.screens.orders import OrdersScreen
 from sortbench.tui.screens.targets import TargetsScreen
 from sortbench.tui.widgets.rows import Row
@@ -200,4 +201,4 @@ async def test_any_keys_do_no_harm(app: SortbenchApp, bench: Bench, seed: int) -
 
 @pytest.mark.parametrize("rows", [NO_ORDERS, NO_STANDING, NO_MATCH])
 def test_what_an_empty_list_says_fits_a_narrow_terminal(rows: tuple[Row, ...]) -> None:
-    assert all(sum(len(words) for words, _ in row) < 80 for row in rows)
+    assert all(sum(len(OWN_KEYS.said(words)) for words, _ in row) < 80 for row in rows)

@@ -216,7 +216,7 @@ async def test_without_offers_it_says_how_to_bring_them_in(app: SortbenchApp, be
     async with app.run_test(size=(80, 24)) as pilot:
         await press(pilot, "f3", "b")
         await planned(pilot, bench)
-        assert "sortbench import offers" in text(app)
+        assert "I brings sellers in from a table, then i their offers" in text(app)
         assert "leave open" in text(app)
 
 

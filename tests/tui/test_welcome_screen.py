@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from sortbench.bench import Bench
-from sortbench.desks.first_desk import path_of
+from sortbench.desks.lists_desk import path_of
 from sortbench.model.catalogue import Kind
 from sortbench.tui.app import DEMO_INSTEAD, SortbenchApp
 from sortbench.tui.screens.bench import BenchScreen

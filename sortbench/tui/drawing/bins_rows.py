@@ -26,7 +26,7 @@ _HEAP = (Column(1), Column(6, align="right"), Column(1), Column(10, None), Colum
 EMPTY_BINS: tuple[Row, ...] = (
     (("No bin yet: a bin is a container with a rule that says what belongs in it.", "text"),),
     (("{bins.new}", "key"), (" puts one up: type its label and what belongs in it.", "quiet")),
-    (("sortbench import bins FILE", "key"), (" brings in bins from a table.", "quiet")),
+    (("{bins.import}", "key"), (" brings bins in from a table.", "quiet")),
     (("Until then what is counted lies in no bin.", "quiet"),),
 )
 """What to say where there are no bins."""

@@ -29,6 +29,7 @@ WAYS: dict[Place, tuple[str, ...]] = {
     "wash": ("washing",),
     "judge": ("judge",),
     "photo": ("judge", "judge.photo"),
+    "bring": ("bins", "bins.import"),
 }
 """The commands that lead to a place from anywhere, in order."""
 _OF_EVERY_LIST = frozenset({"up", "down", "page-up", "page-down", "first", "last", "back", "yes"})

@@ -27,6 +27,7 @@ _TITLES: dict[Place, str] = {
     "wash": "keys of the wash screen",
     "judge": "keys of the judge screen",
     "photo": "keys of the photo screen",
+    "bring": "keys of bringing in a list",
     "welcome": "keys of the welcome",
     "help": "keys of this sheet",
     "commands": "keys of the list of commands",

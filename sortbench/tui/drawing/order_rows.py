@@ -21,10 +21,15 @@ if TYPE_CHECKING:
     from sortbench.model.order import OrderLine
 
 NO_ORDERS: tuple[Row, ...] = (
-    (("Nothing was ordered yet. In a shell beside this app:", "text"),),
-    (("sortbench orders from-plan", "key"),),
-    (("makes orders of what the plan would buy; of single offers:", "text"),),
-    (("sortbench orders new OFFER*3", "key"),),
+    (("Nothing was ordered yet.", "text"),),
+    (("{targets}, {targets.plan} and {plan.order}", "key"), (" order what the plan would buy.", "text")),
+    (
+        ("{orders.sellers}", "key"),
+        (" brings sellers in from a table, then ", "text"),
+        ("{orders.offers}", "key"),
+        (" their offers.", "text"),
+    ),
+    (("In a shell, ", "quiet"), ("sortbench orders new OFFER*3", "key"), (" makes one of single offers.", "quiet")),
 )
 NO_STANDING: tuple[Row, ...] = ((("Orders and offers cover all that is lacking.", "text"),),)
 NO_MATCH: tuple[Row, ...] = ((("No line holds these words; {orders.back} shows all.", "text"),),)

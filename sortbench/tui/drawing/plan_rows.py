@@ -52,7 +52,7 @@ NO_SPARES: tuple[Row, ...] = ((("No piece is spare.", "text"),),)
 NOTHING: tuple[Row, ...] = (
     (("Nothing is to be planned: no target lacks a piece, or has one below its standard.", "good"),),
 )
-_NO_OFFERS = "No offers: `sortbench import sellers FILE`, then `sortbench import offers FILE`"
+_NO_OFFERS = "No offers: {plan.sellers} brings sellers in from a table, then {plan.offers} their offers"
 
 
 def lines_in_view(lines: Sequence[PlanLine], words: str, only: Choice | None) -> tuple[PlanLine, ...]:
@@ -151,7 +151,7 @@ def note_rows(view: PlanView, only: Choice | None, shown: int, width: int, keys:
         words = keys.said("The bench changed since this was worked out: {plan.again} plans anew.")
         rows.append(clip(((words, "warning"),), width))
     if not view.offers:
-        rows += wrapped(_NO_OFFERS, "warning", width, _NOTE_LINES)
+        rows += wrapped(keys.said(_NO_OFFERS), "warning", width, _NOTE_LINES)
     rows += wrapped(" ".join(view.notes), "warning", width, _NOTE_LINES)
     if only is not None:
         rows.append(

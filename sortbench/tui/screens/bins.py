@@ -91,6 +91,8 @@ class BinsScreen(ListScreen):
         """Go into a bin and out again, split one."""
         if name in ("content", "bins"):
             self._inside = name == "content" and bool(self._heaps)
+        elif name == "import":
+            self.desk.over.bring_in("bins", lambda answer: self.say(answer.text))
         elif name == "weigh":
             heap = self._heaps[self._heap].cell if self._inside and self._heaps else None
             self.desk.over.weigh(heap)

@@ -72,6 +72,10 @@ class OrdersScreen(ListScreen):
             self._switch()
         elif name == "undo":
             self.do(self.bench.undo)
+        elif name == "offers":
+            self.desk.over.bring_in("offers", self._brought_in)
+        elif name == "sellers":
+            self.desk.over.bring_in("sellers", self._brought_in)
         elif self._in_standing or not self._items:
             orders = self.with_keys("That is for orders: {orders.standing} shows them.")
             self.say(orders if self._in_standing else "No order is in sight.", wrong=True)
@@ -81,6 +85,9 @@ class OrdersScreen(ListScreen):
                 self._call_off(item)
             else:
                 self.do(lambda: self._act(name, item))
+
+    def _brought_in(self, answer: Notice) -> None:
+        self.say(answer.text)
 
     def _switch(self) -> None:
         if not self._in_standing:

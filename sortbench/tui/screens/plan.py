@@ -90,6 +90,10 @@ class PlanScreen(ListScreen):
             self._plan_anew()
         elif name == "order":
             self.do(self._ask_order)
+        elif name == "offers":
+            self.desk.over.bring_in("offers", self._brought_in)
+        elif name == "sellers":
+            self.desk.over.bring_in("sellers", self._brought_in)
         elif self._in_spares and name != "again":
             self.say(self.with_keys("That is for the plan: {plan.spares} shows it."), wrong=True)
         elif name.startswith("show."):
@@ -108,6 +112,10 @@ class PlanScreen(ListScreen):
             self._other(1 if name == "next" else -1)
         elif name in ("dearer", "cheaper"):
             self._other_offer(1 if name == "dearer" else -1)
+
+    def _brought_in(self, answer: Notice) -> None:
+        self.say(answer.text)
+        self._plan_anew()
 
     def _turn(self) -> None:
         """To the spares, or back to the plan."""
