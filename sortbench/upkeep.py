@@ -7,6 +7,7 @@ from pathlib import Path
 from sortbench.model.errors import BenchError, WriteError
 from sortbench.store.folder import BenchFolder, Finding, Severity
 from sortbench.store.following import FOLD_FILE
+from sortbench.store.log_reading import no_garbage_collection
 
 
 def check(folder: Path) -> list[Finding]:
@@ -16,8 +17,9 @@ def check(folder: Path) -> list[Finding]:
         BenchError: the folder cannot be read.
     """
     bench = BenchFolder(folder)
-    findings = bench.check()
-    return findings if _has_damage(findings) else findings + _check_snapshot(bench)
+    with no_garbage_collection():
+        findings = bench.check()
+        return findings if _has_damage(findings) else findings + _check_snapshot(bench)
 
 
 def repair(folder: Path) -> list[Finding]:

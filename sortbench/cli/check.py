@@ -8,6 +8,7 @@ import click
 
 from sortbench.cli.context import BenchCommand, examples, json_option, session
 from sortbench.cli.output import answer_mappings
+from sortbench.cli.progress import waiting
 from sortbench.cli.say import say
 from sortbench.cli.start import folder_from_environment, require_bench
 from sortbench.model.text import shown
@@ -35,9 +36,10 @@ def check(ctx: click.Context, repair: bool, as_json: bool) -> int:
     folder = session(ctx).folder or folder_from_environment() or Path()
     if not (folder / "bench.json").exists() and not (folder / "tallies").is_dir():
         require_bench(folder)
-    done = mend(folder) if repair else []
-    findings = done if repair else look_over(folder)
-    left = look_over(folder) if repair else findings
+    with waiting("reading all logs"):
+        done = mend(folder) if repair else []
+        findings = done if repair else look_over(folder)
+        left = look_over(folder) if repair else findings
     damaged = any(finding.severity not in (Severity.NOTE, Severity.TRACE) for finding in left)
     traces = any(finding.severity is Severity.TRACE for finding in left)
     if as_json:

@@ -8,6 +8,7 @@ import click
 
 from sortbench.cli.context import BenchCommand, examples, json_option, opened_bench
 from sortbench.cli.output import answer_mappings
+from sortbench.cli.progress import waiting
 from sortbench.cli.say import say
 
 
@@ -48,12 +49,14 @@ def report(ctx: click.Context, page: Path | None, brief: bool, overwrite: bool, 
     if brief and as_json and page is None:
         raise click.UsageError("--brief is about the page; --json has everything.", ctx)
     with opened_bench(ctx) as bench:
-        found = report_of(bench)
-        mapping = mapping_of(bench, found) if as_json else {}
+        with waiting("working the report out"):
+            found = report_of(bench)
+            mapping = mapping_of(bench, found) if as_json else {}
+            text = "" if as_json and page is None else page_of(found, brief=brief)
         if page is not None:
-            write_report(page, page_of(found, brief=brief), overwrite=overwrite)
+            write_report(page, text, overwrite=overwrite)
         elif not as_json:
-            page = keep_report(bench.path, page_of(found, brief=brief))
+            page = keep_report(bench.path, text)
     if page is not None:
         say(f"Written: {page}. Open it in a browser; it prints on A4.")
     if as_json:

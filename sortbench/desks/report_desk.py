@@ -16,6 +16,7 @@ from sortbench.engine.reporting.bench_figures import ShadePieces as ShadePieces
 from sortbench.engine.reporting.bench_figures import TargetFigures as TargetFigures
 from sortbench.engine.reporting.bench_figures import Whereabouts as Whereabouts
 from sortbench.sitting import utc_now
+from sortbench.store.log_reading import no_garbage_collection
 
 if TYPE_CHECKING:
     from sortbench.bench import Bench
@@ -50,12 +51,13 @@ def report_of(bench: Bench, now: Callable[[], datetime] = utc_now) -> BenchRepor
     Raises:
         BenchError: batches or spot checks that are kept are damaged.
     """
-    return BenchReport(
-        bench.path.resolve().name,
-        now(),
-        figures_of(bench.picture),
-        bench.picture.ledger.of_pile,
-        bench.pile_said,
-        bench.washing.due() if bench.documents.batches else (),
-        work_records(bench),
-    )
+    with no_garbage_collection():
+        return BenchReport(
+            bench.path.resolve().name,
+            now(),
+            figures_of(bench.picture),
+            bench.picture.ledger.of_pile,
+            bench.pile_said,
+            bench.washing.due() if bench.documents.batches else (),
+            work_records(bench),
+        )

@@ -6,6 +6,7 @@ Lines and letters of a plot have the colour of the text around it, so it follows
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from functools import lru_cache
 from itertools import accumulate
 
 from sortbench.engine.records.sittings import Interval, SittingFigures
@@ -30,6 +31,7 @@ _LONG, _STRETCH = 24, 10
 """Letters of a word that may not be broken, and those of a stretch of a longer one."""
 
 
+@lru_cache(maxsize=1 << 14)  # names and places stand in row after row
 def cell_text(text: str) -> str:
     """A text for a cell of a table: as `page_text`, and its long words may be broken, so that the page holds them."""
     return " ".join("<wbr>".join(map(page_text, _stretches(word))) for word in text.split(" "))

@@ -12,7 +12,7 @@ from sortbench.store.backups import BACKUPS, copies
 from sortbench.store.documents import Documents
 from sortbench.store.durable import is_leftover, looking, names_in, refuse_link, sync_folder
 from sortbench.store.locks import bench_lock, is_live, sitting_lock_path
-from sortbench.store.log_reading import ENDING, read_log
+from sortbench.store.log_reading import ENDING
 
 BENCH_FILE = "bench.json"
 TALLIES = "tallies"
@@ -282,8 +282,13 @@ def _check_log(log: Path, live: bool) -> list[Finding]:
     from sortbench.store import log_repair  # not needed to open a bench, and every start would wait for it
 
     try:
-        damages = log_repair.examine(log)
-        found = [
+        reading = log_repair.sound_reading(log)
+        if reading is not None:
+            return [
+                Finding(log, "", f"records {gap.first} to {gap.last} were lost to damage", "", Severity.NOTE)
+                for gap in reading.gaps
+            ]
+        return [
             Finding(
                 log,
                 f"line {damage.line}",
@@ -291,17 +296,11 @@ def _check_log(log: Path, live: bool) -> list[Finding]:
                 _REPAIR,
                 Severity.TRACE if damage.torn else Severity.DAMAGE,
             )
-            for damage in damages
+            for damage in log_repair.examine(log)
             if not (damage.torn and live)
         ]
-        if not damages:
-            found += [
-                Finding(log, "", f"records {gap.first} to {gap.last} were lost to damage", "", Severity.NOTE)
-                for gap in read_log(log).gaps
-            ]
     except BenchError as error:
         return [Finding(log, "", error.message, error.mend, Severity.DAMAGE)]
-    return found
 
 
 def _repair_log(log: Path) -> list[Finding]:

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from sortbench.model.errors import BenchError, WriteError
 from sortbench.store.durable import SAFE_FLAGS, replace_file, sync_folder, write_all
-from sortbench.store.log_reading import NO_LINE_BREAK, DamagedLog, read_log
+from sortbench.store.log_reading import NO_LINE_BREAK, DamagedLog, LogReading, read_log
 from sortbench.store.record_codec import Gap, UnsoundError, encode_gap, is_sitting_id
 from sortbench.store.record_decoding import Decoder, sitting_named_by
 
@@ -71,7 +71,7 @@ def examine(path: Path) -> list[Damage]:
     Raises:
         BenchError: the file cannot be read, or a newer version wrote it.
     """
-    return [] if _sound_length(path) is not None else _scan(_bytes_of(path), path).damages
+    return [] if sound_reading(path) is not None else _scan(_bytes_of(path), path).damages
 
 
 def repair(path: Path) -> RepairReport:
@@ -89,9 +89,9 @@ def repair(path: Path) -> RepairReport:
     """
     if path.is_symlink():
         raise BenchError(f"{path} is a symbolic link; it is not repaired.", "Repair the file that it points to.")
-    length = _sound_length(path)
-    if length is not None:
-        return RepairReport(path, changed=False, kept=length)
+    reading = sound_reading(path)
+    if reading is not None:
+        return RepairReport(path, changed=False, kept=len(reading.records))
     data = _bytes_of(path)
     rightful = _rightful_path(path, data)
     try:
@@ -109,13 +109,17 @@ def repair(path: Path) -> RepairReport:
     return RepairReport(path, True, len(scan.sound), missing, len(scan.aside), aside)
 
 
-def _sound_length(path: Path) -> int | None:
-    """How many records a wholly sound log holds, None for any other: the quick way to find nothing."""
+def sound_reading(path: Path) -> LogReading | None:
+    """What a wholly sound log says, None for any other: the quick way to find nothing.
+
+    Raises:
+        BenchError: the file cannot be read, or a newer version wrote it.
+    """
     try:
         reading = read_log(path)
     except DamagedLog:
         return None
-    return None if reading.torn else len(reading.records)
+    return None if reading.torn else reading
 
 
 def _bytes_of(path: Path) -> bytes:
