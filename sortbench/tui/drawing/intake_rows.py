@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from sortbench.model.text import shown
 from sortbench.tui.drawing.list_rows import wrapped
 from sortbench.tui.drawing.words import plural
 from sortbench.tui.widgets.rows import Row
@@ -13,6 +14,8 @@ if TYPE_CHECKING:
 
 _MOST = 5
 """Most rows told of one by one of what is bad, what is new and what changes."""
+_LONGEST = 40
+"""Most of a cell's text that is told."""
 _ABOUT = {
     "bins": (
         "A table of bins: the label; shades, shape families, parts, grades and flaws that belong in it; how many "
@@ -61,7 +64,9 @@ def file_rows(seen: IntakePreview, width: int) -> tuple[Row, ...]:
     for note in plan.notes:
         rows += wrapped(note, "quiet", width, 2)
     for error in seen.errors[:_MOST]:
-        rows += wrapped(f"line {error.line} is left out: {error.column} {error.reason}", "warning", width, 2)
+        value = f'"{shown(error.value[:_LONGEST])}"' if error.value else ""
+        what = "  ".join(filter(None, (error.column, value, error.reason)))
+        rows += wrapped(f"line {error.line} is left out: {what}", "warning", width, 2)
     if len(seen.errors) > _MOST:
         rows.append(((f"and {plural(len(seen.errors) - _MOST, 'more')}", "warning"),))
     return tuple(rows)
