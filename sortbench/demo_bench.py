@@ -30,6 +30,8 @@ def build_demo(
         BenchError: the folder holds something else, or the demo's files are missing.
         DataError: a list of the demo is not sound.
     """
+    from sortbench.desks.pile_desk import set_pile
+
     files = demo_files()
     pile = read_pile(files / PILE)
     half = len(pile) // 2
@@ -40,7 +42,7 @@ def build_demo(
                 raise DataError(f"The demo's {what} are not sound: {seen.errors[0]}.", "Install sortbench again.")
             intake.commit(bench.folder.documents, seen)
         bench.reload()
-        bench.set_pile(len(pile))
+        set_pile(bench, len(pile))
         for done, piece in enumerate(pile[:half], 1):
             bench.count(Kind(piece.part, piece.shade), 1, piece.grade, piece.flaws, way="demo")
             progress(done, half)

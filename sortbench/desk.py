@@ -5,19 +5,19 @@ The keypad and the entry line work on it, and :class:`sortbench.bench.Bench` is 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from datetime import datetime
 from functools import cached_property
 from pathlib import Path
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Any, Self, TypeVar
+from typing import TYPE_CHECKING, Self, TypeVar
 
 from sortbench.engine.board import Held, Notice, Receipt
 from sortbench.engine.ledger import Ledger
 from sortbench.engine.pace import Pace, PaceMeter, Pile, pile_of
 from sortbench.engine.picture import Picture
 from sortbench.logs_read import LogsRead
-from sortbench.model.catalogue import Catalogue, Kind, Part
+from sortbench.model.catalogue import Catalogue, Kind
 from sortbench.model.errors import BenchError, DataError
 from sortbench.model.grade import Flaws, Grade
 from sortbench.model.tally import PARCEL, Cell, Reading, What
@@ -289,31 +289,6 @@ class Desk:
             f"No bin is labelled {text[:20]!r}.", f"Bins are: {labels}." if labels else "Set up bins first."
         )
 
-    def add_part(self, part: Part) -> None:
-        """Put a part into the catalogue.
-
-        Raises:
-            DataError: its code is taken by another part.
-            WriteError: the disk refused.
-        """
-        with self.folder.documents.edit() as draft:
-            if part.code in draft.parts and draft.parts[part.code] != part:
-                raise DataError(f"The code {part.code!r} is taken.", "Give the part another name.")
-            draft.parts[part.code] = part
-        self.reload()
-
-    def keep_pads(self, pads: Mapping[str, Any], patience_s: float = PATIENCE_S) -> None:
-        """Keep how the keypad's slots lie; nothing else of the picture hangs on it.
-
-        Args:
-            patience_s: seconds to wait while another program writes the documents.
-
-        Raises:
-            BenchError: another program writes them for longer.
-            WriteError: the disk refused.
-        """
-        self.keep(lambda draft: draft.pads.update(pads), patience_s)
-
     def keep(self, change: Callable[[Draft], None], patience_s: float = PATIENCE_S) -> None:
         """Change documents that no figure of the picture hangs on: pads, batches, lots, orders, settings and such.
 
@@ -396,15 +371,3 @@ class Desk:
     def pile_said(self) -> Pile | None:
         """The pile as it is estimated, with the interval of that."""
         return pile_of(self.documents.settings)
-
-    def set_pile(self, pieces: int | None, low: int | None = None, high: int | None = None) -> None:
-        """Say how many pieces the whole pile has, counted ones included, and between which ends; None forgets it."""
-        ends = [pieces if low is None else low, pieces if high is None else high]
-        if pieces is not None and not 1 <= (ends[0] or 0) <= pieces <= (ends[1] or 0) <= 10_000_000:
-            raise DataError(f"A pile of {pieces} pieces is not plausible.", "Give 1 to 10,000,000, low to high.")
-        with self.folder.documents.edit() as draft:
-            for name, value in (("pile", pieces), ("pile_range", ends if ends[0] != ends[1] else None)):
-                draft.settings.pop(name, None)
-                if pieces is not None and value is not None:
-                    draft.settings[name] = value
-        self.reload()

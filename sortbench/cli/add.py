@@ -62,7 +62,7 @@ def part(
     care: tuple[str, ...],
 ) -> None:
     """Put a part into the catalogue: CODE is its key, spelled from its shape; NAME is what a person calls it."""
-    from sortbench.desks.additions import unknown_names
+    from sortbench.desks.additions import add_part, unknown_names
 
     new = Part(
         clean_name(code, "code"),
@@ -75,7 +75,7 @@ def part(
     )
     with opened_bench(ctx) as bench:
         unknown = unknown_names(bench, Rule(families=(new.family,)))
-        bench.add_part(new)
+        add_part(bench, new)
     say(f"part {new.code}: {new.name}")
     for words in unknown:
         say(f"Note: {words}")

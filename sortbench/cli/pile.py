@@ -75,15 +75,17 @@ def pile(
 
     The app estimates the time left from the size; where that has an interval, the time left has a wider one.
     """
+    from sortbench.desks.pile_desk import set_pile
+
     _check(ctx, pieces, low, high, loads, handfuls, scoops, scooped, forget, dry_run)
     estimate = None
     with opened_bench(ctx) as bench:
         if loads or scoops is not None:
             estimate = _estimate(bench, loads, handfuls, scoops, scooped)
             if not dry_run:
-                bench.set_pile(*estimate.pile)
+                set_pile(bench, *estimate.pile)
         elif forget or pieces is not None:
-            bench.set_pile(pieces, low, high)
+            set_pile(bench, pieces, low, high)
         counted = bench.picture.ledger.of_pile
         said = estimate.pile if estimate else bench.pile_said
         if as_json:

@@ -1,4 +1,4 @@
-"""Adding one shade, target or bin to a bench without a file; splitting a bin that overflows."""
+"""Adding one part, shade, target or bin to a bench without a file; splitting a bin that overflows."""
 
 from __future__ import annotations
 
@@ -14,6 +14,20 @@ from sortbench.model.errors import DataError
 from sortbench.model.library import SetList
 from sortbench.model.tally import What
 from sortbench.model.target import MAX_QUANTITY, MAX_RANK, Line, Target
+
+
+def add_part(bench: Desk, part: Part) -> None:
+    """Put a part into the catalogue.
+
+    Raises:
+        DataError: its code is taken by another part.
+        WriteError: the disk refused.
+    """
+    with bench.folder.documents.edit() as draft:
+        if draft.parts.get(part.code, part) != part:
+            raise DataError(f"The code {part.code!r} is taken.", "Give the part another name.")
+        draft.parts[part.code] = part
+    bench.reload()
 
 
 def add_shade(bench: Desk, shade: Shade) -> None:

@@ -142,7 +142,9 @@ class EntryDesk:
         shade, part = part_from_words(words, bench.catalogue, bench.held.shade, bench.lookup.shades)
         new = part.code not in bench.catalogue.parts
         if new:
-            bench.add_part(part)
+            from sortbench.desks.additions import add_part
+
+            add_part(bench, part)
         return Kind(part.code, shade), new
 
     def correct(self, rid: RecordId, text: str) -> Receipt:

@@ -211,7 +211,7 @@ class PadDesk:
         plain[_TRAY] = tray_to_plain(self._tray)
         fresh = {name: value for name, value in plain.items() if self._kept.get(name) != value}
         if fresh:
-            self._bench.keep_pads(fresh, patience_s)
+            self._bench.keep(lambda draft: draft.pads.update(fresh), patience_s)
             self._kept |= fresh
         self._changed = False
 

@@ -11,11 +11,13 @@ from sortbench.engine.weighing.pile_size import PileFrom as PileFrom
 from sortbench.engine.weighing.pile_size import PileSize as PileSize
 from sortbench.engine.weighing.pile_size import pile_by_handfuls, pile_by_scoops, pile_by_tallies
 from sortbench.engine.weighing.unit_mass import OnScale, net_u
+from sortbench.model.errors import DataError
 from sortbench.model.tally import PARCEL, What
 from sortbench.model.weighing import Handful, Load, checked_handful, checked_load
 
 if TYPE_CHECKING:
     from sortbench.bench import Bench
+    from sortbench.desk import Desk
 
 _NOT_SCOOPED = ("sheet", PARCEL.strip())
 """How ways of tallies begin whose pieces did not come out of the pile one hand at a time."""
@@ -37,6 +39,25 @@ class Estimate(NamedTuple):
     unknown: int
     listed: int
     pile: Pile
+
+
+def set_pile(bench: Desk, pieces: int | None, low: int | None = None, high: int | None = None) -> None:
+    """Say how many pieces the whole pile has, counted ones included, and between which ends; None forgets it.
+
+    Raises:
+        DataError: not from 1 to 10,000,000, or the ends lie on the wrong sides.
+        BenchError: another program writes the documents.
+        WriteError: the disk refused.
+    """
+    ends = [pieces if low is None else low, pieces if high is None else high]
+    if pieces is not None and not 1 <= (ends[0] or 0) <= pieces <= (ends[1] or 0) <= 10_000_000:
+        raise DataError(f"A pile of {pieces} pieces is not plausible.", "Give 1 to 10,000,000, low to high.")
+    with bench.folder.documents.edit() as draft:
+        for name, value in (("pile", pieces), ("pile_range", ends if ends[0] != ends[1] else None)):
+            draft.settings.pop(name, None)
+            if pieces is not None and value is not None:
+                draft.settings[name] = value
+    bench.reload()
 
 
 class PileDesk:
@@ -89,7 +110,7 @@ class PileDesk:
         Raises:
             BenchError, WriteError: see :meth:`Desk.keep`.
         """
-        self._bench.set_pile(*estimate.pile)
+        set_pile(self._bench, *estimate.pile)
 
     def _with_counted(self, left: PileSize, unknown: int, listed: int) -> Estimate:
         counted = self.counted

@@ -12,9 +12,11 @@ from small_bench import BRICK, PLATE, ticking
 
 from sortbench.bench import Bench
 from sortbench.desks import intake
+from sortbench.desks.additions import add_part
 from sortbench.desks.lot_desk import LotDesk, Paid
 from sortbench.desks.merge_desk import MergePreview, look, merge
 from sortbench.desks.orders_desk import OrdersDesk, Purchase
+from sortbench.desks.pile_desk import set_pile
 from sortbench.desks.recount_desk import RecountDesk
 from sortbench.desks.scale_desk import ScaleTold
 from sortbench.desks.sheet_desk import export
@@ -89,7 +91,7 @@ def make_template(scratch: Path) -> Path:
     copy = shutil.copytree(bench_folder, scratch / "laptop")
     with Bench.open(copy, ticking()) as bench:
         bench.enter("ar gr e *2")
-        bench.add_part(Part("fence-1x4", "fence 1x4", "fence"))
+        add_part(bench, Part("fence-1x4", "fence 1x4", "fence"))
     save_library(copy, {"VW-06": SetList("VW-06", "Peat Tramway", (Wanted("turf cutter", "brown", 2),))})
     damaged = shutil.copytree(bench_folder, scratch / "damaged")
     spoil(damaged)
@@ -159,8 +161,8 @@ ACTS = (
     Act("reserve", lambda bench, _: bench.crates.reserve(PLATE, 1, "T-01", Grade.G5)),
     Act("pick", lambda bench, _: bench.crates.pick(PLATE, 2, "T-01", Grade.G5, bin_label="B1")),
     Act("put back", lambda bench, _: bench.crates.put_back(BRICK, 1, "T-01", Grade.G4), many=True),
-    Act("pile", lambda bench, _: bench.set_pile(900)),
-    Act("new part", lambda bench, _: bench.add_part(Part("hinge-1x2", "hinge 1x2", "hinge"))),
+    Act("pile", lambda bench, _: set_pile(bench, 900)),
+    Act("new part", lambda bench, _: add_part(bench, Part("hinge-1x2", "hinge 1x2", "hinge"))),
     Act("keypad", _pin),
     Act("import", _import),
     Act("wash", lambda bench, _: WashDesk(bench, ticking()).stirred("W1")),

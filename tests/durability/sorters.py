@@ -22,6 +22,7 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from sortbench.bench import Bench
+from sortbench.desks.additions import add_part
 from sortbench.engine.ledger import Ledger
 from sortbench.model.catalogue import Part
 from sortbench.model.errors import DataError
@@ -97,7 +98,7 @@ class Sorter:
             elif dice < 0.98:
                 bench.regrade(down=True)
             else:
-                bench.add_part(Part(f"cone-{self._number}-{act}", f"cone {self._number} {act}", "cone"))
+                add_part(bench, Part(f"cone-{self._number}-{act}", f"cone {self._number} {act}", "cone"))
         except DataError:
             return  # nothing to undo, or nothing of this kind there any more: refused, and nothing was written
         now = time.monotonic()

@@ -13,7 +13,8 @@ from small_bench import BRICK, PLATE, TILE, make_folder
 from working import START, Clock, count_for_a_while
 
 from sortbench.bench import Bench
-from sortbench.desks.additions import add_bin, add_shade, add_target
+from sortbench.desks.additions import add_bin, add_part, add_shade, add_target
+from sortbench.desks.pile_desk import set_pile
 from sortbench.desks.report_desk import report_of
 from sortbench.model.bins import Bin, Rule
 from sortbench.model.catalogue import Kind, Part, Shade
@@ -48,7 +49,7 @@ def hostile(folder: Path) -> Path:
     path = make_folder(folder / "bench")
     odd = Kind("odd", f"grey {LONG}")
     with Bench.open(path) as bench:
-        bench.add_part(Part("odd", f"{UNSAFE}{LONG}", "plate"))
+        add_part(bench, Part("odd", f"{UNSAFE}{LONG}", "plate"))
         add_shade(bench, Shade(odd.shade, "9ba19d"))
         add_bin(bench, Bin(f"B{LONG}", Rule(parts=("odd",)), capacity=3, place=f"row {LONG}"))
         add_target(bench, Target(f"T-{LONG}", f"{UNSAFE}{LONG}", 1988, 4, (Line(odd, 99_999), Line(BRICK, 4))))
@@ -58,7 +59,7 @@ def hostile(folder: Path) -> Path:
             count_for_a_while(bench, clock, [PLATE, BRICK, TILE], acts, seed=day)
             bench.count(odd, 500, Grade.G2, way="typed")
             bench.count_coarse("REST", 4)
-            bench.set_pile(12_900, 12_800, 13_100)
+            set_pile(bench, 12_900, 12_800, 13_100)
     with Bench.open(path) as bench:
         bench.washing.new(f"whites {LONG}")
     return path

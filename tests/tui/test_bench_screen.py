@@ -9,6 +9,7 @@ import pytest
 from textual import events
 
 from sortbench.bench import Bench
+from sortbench.desks.additions import add_part
 from sortbench.model.catalogue import Kind, Part
 from sortbench.model.errors import WriteError
 from sortbench.model.tally import Fate, What
@@ -296,8 +297,8 @@ async def test_overflow_is_told_by_glyph_word_and_number(app: SortbenchApp) -> N
 
 
 async def test_names_that_look_like_markup_are_only_text(app: SortbenchApp, bench: Bench) -> None:
-    bench.add_part(Part("odd-1", "[red]x", "other", aliases=("odd",)))
-    bench.add_part(Part("odd-2", "[/", "other", aliases=("oddly",)))
+    add_part(bench, Part("odd-1", "[red]x", "other", aliases=("odd",)))
+    add_part(bench, Part("odd-2", "[/", "other", aliases=("oddly",)))
     async with app.run_test(size=(120, 36)) as pilot:
         await enter(pilot, "odd white")
         assert "[red]x" in line_with(app, "✓ 1 ×")

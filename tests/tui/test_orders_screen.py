@@ -10,13 +10,14 @@ import pytest
 
 from sortbench.bench import Bench
 from sortbench.desks.orders_desk import OrdersDesk, Purchase
+from sortbench.desks.pile_desk import set_pile
 from sortbench.model.catalogue import Kind
 from sortbench.model.grade import Grade
 from sortbench.model.offer import Offer, Seller
 from sortbench.tui.app import SortbenchApp
 from sortbench.tui.drawing.order_rows import NO_MATCH, NO_ORDERS, NO_STANDING
-from sortbench.tui.keys import COMMANDS, keymap
 from sortbench.tui.keymap import OWN_KEYS
+from sortbench.tui.keys import COMMANDS, keymap
 from sortbench.tui.screens.orders import OrdersScreen
 from sortbench.tui.screens.targets import TargetsScreen
 from sortbench.tui.widgets.rows import Row
@@ -139,7 +140,7 @@ async def test_the_standing_list_and_a_filter(app: SortbenchApp, bench: Bench) -
 
 
 async def test_what_was_ordered_is_not_held_against_the_pile(app: SortbenchApp, bench: Bench) -> None:
-    bench.set_pile(100)
+    set_pile(bench, 100)
     async with app.run_test(size=(120, 36)) as pilot:
         await press(pilot, "f3", "o")
         await pilot.pause()

@@ -19,6 +19,7 @@ from textual.pilot import Pilot
 
 from sortbench.bench import Bench
 from sortbench.desks.orders_desk import OrdersDesk, Purchase
+from sortbench.desks.pile_desk import set_pile
 from sortbench.desks.statement_desk import statement
 from sortbench.desks.weigh_desk import ScaleTold
 from sortbench.model.library import SetList, Wanted
@@ -78,7 +79,7 @@ def full_bench(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Benc
             bench.enter(entry)
         bench.put_aside(Fate.WASH)
         save_library(bench.path, {TRAM.code: TRAM})
-        bench.set_pile(60)
+        set_pile(bench, 60)
         bench.weighing.tell(ScaleTold(0.01, 0.005, scatter=0.005))
         OrdersDesk(bench, clock).new([Purchase("O1", 4, "T-07"), Purchase("O3", 2)])
         soaks = Batch("W2", "greys", (StageEvent(Stage.SOAK, NOON - timedelta(minutes=30)),))

@@ -6,6 +6,7 @@ import pytest
 from textual.pilot import Pilot
 
 from sortbench.bench import Bench
+from sortbench.desks.pile_desk import set_pile
 from sortbench.model.catalogue import Kind
 from sortbench.model.library import SetList, Wanted
 from sortbench.store.library import library_path, save_library
@@ -34,7 +35,7 @@ def bench(bench: Bench) -> Bench:
         ("slope45-2x2", "white", 1),
     ):
         bench.count(Kind(part, shade), quantity)
-    bench.set_pile(30)
+    set_pile(bench, 30)
     return bench
 
 

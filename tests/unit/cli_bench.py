@@ -12,7 +12,7 @@ from sortbench.__main__ import app_settings
 from sortbench.bench import Bench
 from sortbench.cli.context import Session
 from sortbench.cli.main import cli
-from sortbench.desks.additions import add_bin, add_shade, add_target
+from sortbench.desks.additions import add_bin, add_part, add_shade, add_target
 from sortbench.model.bins import Bin, Rule
 from sortbench.model.catalogue import Kind, Part, Shade, Years
 from sortbench.model.target import Line, Target
@@ -30,7 +30,7 @@ def make_bench(folder: Path) -> Path:
             Part("bell", "bell", "other"),
             Part("pane", "[red]pane[/", "window"),
         ):
-            bench.add_part(part)
+            add_part(bench, part)
         for name in ("white", "grey, early", "grey, late"):
             add_shade(bench, Shade(name, years=Years(1960, 2000)))
         add_bin(bench, Bin("REST"))

@@ -10,7 +10,8 @@ import pytest
 from small_bench import ARCH, PLATE, TILE, counted, shown, ticking
 
 from sortbench.bench import Bench
-from sortbench.desks.additions import add_shade
+from sortbench.desks.additions import add_part, add_shade
+from sortbench.desks.pile_desk import set_pile
 from sortbench.engine.board import Crate, Notice
 from sortbench.model.catalogue import Kind, Part, Shade
 from sortbench.model.errors import BenchError, DataError, UsageError
@@ -182,7 +183,7 @@ class TestNewParts:
 
     def test_a_code_that_is_taken_is_refused(self, bench: Bench) -> None:
         with pytest.raises(DataError, match="is taken"):
-            bench.add_part(Part("plate-2x4", "another"))
+            add_part(bench, Part("plate-2x4", "another"))
 
 
 class TestCoarseCounts:
@@ -221,7 +222,7 @@ class TestAsking:
     def test_the_pile_and_what_is_left_of_it(self, bench: Bench, opened: Opener) -> None:
         assert bench.pace().left_pieces is None
         counted(bench, "plate 2x4 red *30")
-        bench.set_pile(100)
+        set_pile(bench, 100)
         assert bench.pace().left_pieces == 70
         bench.write_up("T-03")
         counted(bench, "tile 2x2 white *9")
@@ -235,13 +236,13 @@ class TestAsking:
             bench.undo()
             assert bench.pace().left_pieces == left
         assert (opened().pile, opened().pace().left_pieces) == (100, 100)
-        bench.set_pile(None)
+        set_pile(bench, None)
         assert bench.pile is None
 
     @pytest.mark.parametrize("pieces", [0, -5, 10_000_001])
     def test_a_pile_that_cannot_be_is_refused(self, bench: Bench, pieces: int) -> None:
         with pytest.raises(DataError, match="not plausible"):
-            bench.set_pile(pieces)
+            set_pile(bench, pieces)
         assert bench.pile is None
 
     def test_corrections_and_voids_are_in_the_pace(self, bench: Bench) -> None:
@@ -256,7 +257,7 @@ class TestAsking:
         with Bench.open(bench_folder, ticking(seconds=2.0)) as bench:
             for _ in range(40):
                 bench.count(PLATE)
-            bench.set_pile(100)
+            set_pile(bench, 100)
             pace = bench.pace()
             assert (pace.counted, pace.per_minute, pace.left_pieces) == (40, pytest.approx(15), 60)
             assert pace.left_s == pytest.approx(240)

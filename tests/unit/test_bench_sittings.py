@@ -124,7 +124,7 @@ class TestTwoSittings:
         one = opened()
         with BenchFolder.open(bench_folder).documents.edit() as draft:
             draft.parts["bell"] = Part("bell", "bell")
-        one.keep_pads({"pad:red": {}})
+        one.keep(lambda draft: draft.pads.update({"pad:red": {}}))
         assert one.refresh()
         assert "bell" in one.catalogue.parts
 

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from sortbench.bench import Bench
-from sortbench.desks.additions import add_bin, add_shade, add_target
+from sortbench.desks.additions import add_bin, add_part, add_shade, add_target
 from sortbench.model.bins import Bin, Rule
 from sortbench.model.catalogue import Kind, Part, Shade
 from sortbench.model.grade import Flaw, Grade
@@ -236,7 +236,7 @@ def hostile(tmp_path: Path) -> Path:
     with Bench.create(tmp_path / "h") as bench:
         lines = []
         for number, name in enumerate(HOSTILE):
-            bench.add_part(Part(f"{name} {number}", name, "plate"))
+            add_part(bench, Part(f"{name} {number}", name, "plate"))
             add_shade(bench, Shade(name, "aa0000"))
             add_bin(bench, Bin(name, Rule(shades=(name,)), place=name))
             lines.append(Line(Kind(f"{name} {number}", name), 1, stand_ins=(StandIn(Kind("x", name)),)))

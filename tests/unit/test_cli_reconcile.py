@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from sortbench.bench import Bench
-from sortbench.desks.additions import add_shade, add_target
+from sortbench.desks.additions import add_part, add_shade, add_target
 from sortbench.model.catalogue import Kind, Part, Shade, Years
 from sortbench.model.target import Line, Policy, StandIn, Target
 from tests.unit.cli_bench import call, make_bench, rows
@@ -202,7 +202,7 @@ def test_why_a_kind_that_is_none_or_could_be_two(bench: Path) -> None:
     assert "Nothing is called 'zzz'" in result.stderr
     with Bench.open(bench) as opened:
         for code in ("hinge-1x2", "hinge-1x4"):
-            opened.add_part(Part(code, code.replace("-", " "), "hinge"))
+            add_part(opened, Part(code, code.replace("-", " "), "hinge"))
     tie = call("--bench", bench, "reconcile", "--explain", "hinge white")
     assert tie.exit_code == 1
     assert "Could be" in tie.stderr

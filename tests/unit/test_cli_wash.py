@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from sortbench.bench import Bench
+from sortbench.desks.additions import add_part
 from sortbench.model.catalogue import Care, Kind, Part
 from sortbench.model.grade import Grade
 from sortbench.model.tally import Fate
@@ -106,7 +107,7 @@ def test_what_cannot_be_is_told(bench: Path, args: tuple[str, ...], code: int, w
 
 def test_the_pull_list(bench: Path) -> None:
     with Bench.open(bench) as opened:
-        opened.add_part(Part("torso", "torso", "figure", mass_g=1.0, care=(Care.PRINT,)))
+        add_part(opened, Part("torso", "torso", "figure", mass_g=1.0, care=(Care.PRINT,)))
         opened.enter("torso white *3")
         opened.enter("[red]pane white *2")
     nothing = call("--bench", bench, "wash", "pull")

@@ -10,6 +10,7 @@ import pytest
 
 from sortbench.bench import Bench
 from sortbench.desks.lot_desk import LotDesk, Paid
+from sortbench.desks.pile_desk import set_pile
 from sortbench.desks.plan_settings import keep_terms, terms_of
 from sortbench.model.catalogue import Kind
 from sortbench.model.errors import BenchError, DataError
@@ -53,7 +54,7 @@ def test_a_lot_is_shared_by_worth_and_a_parcel_is_its_targets_own(folder: Path) 
         # Now the spares weigh 2 beside 12: 1000 * 2 / 14 = 142.86
         assert totals(desk) == {"T-03": 857 + 745, "T-05": 0, "spares": 143, "not counted yet": 0}
         desk.set_piece_worth(None)
-        bench.set_pile(20)
+        set_pile(bench, 20)
         # Ten more pieces of worth 2 are to come: 12, 8 and 20 of 40.
         assert totals(desk) == {"T-03": 300 + 745, "T-05": 0, "spares": 200, "not counted yet": 500}
 

@@ -12,6 +12,7 @@ from small_bench import PLATE, TILE, counted, ticking
 from sortbench.bench import Bench
 from sortbench.desks.lot_desk import LotDesk
 from sortbench.desks.orders_desk import OrdersDesk, Purchase
+from sortbench.desks.pile_desk import set_pile
 from sortbench.desks.plan_settings import keep_terms, terms_of
 from sortbench.engine.finishing.lot_ledger import UNCOUNTED
 from sortbench.model.errors import BenchError, DataError
@@ -104,7 +105,7 @@ def test_an_order_called_off_costs_nothing_unless_something_came(bench: Bench, d
 
 
 def test_ordered_pieces_are_none_of_the_pile(bench: Bench, desk: OrdersDesk) -> None:
-    bench.set_pile(100)
+    set_pile(bench, 100)
     LotDesk(bench).set_piece_worth("1")
     counted(bench, "ti 2x2 wh *10")
     desk.new([Purchase("m1", 6), Purchase("m2", 2)])

@@ -191,7 +191,7 @@ def test_slots_lie_where_they_lay_after_a_restart(opened: Opener) -> None:
 
 def test_what_is_kept_of_the_pads_may_be_damaged_and_is_laid_out_anew(opened: Opener) -> None:
     first = opened()
-    first.keep_pads({"pad:red": {"kinds": 3}, "tray": [], "pad:": None})
+    first.keep(lambda draft: draft.pads.update({"pad:red": {"kinds": 3}, "tray": [], "pad:": None}))
     bench = opened()
     bench.hold_shade("red")
     assert "plate 2x4" in layout(bench)

@@ -12,7 +12,8 @@ from small_bench import BRICK, PLATE, TILE, make_folder
 from working import START, Clock, count_for_a_while
 
 from sortbench.bench import Bench
-from sortbench.desks.additions import add_bin, add_shade, add_target
+from sortbench.desks.additions import add_bin, add_part, add_shade, add_target
+from sortbench.desks.pile_desk import set_pile
 from sortbench.desks.report_desk import BinFigures, ShadePieces, report_of
 from sortbench.engine.board import BinRow
 from sortbench.model.bins import Bin, Rule
@@ -37,7 +38,7 @@ def worked(tmp_path: Path) -> Path:
             count_for_a_while(bench, clock, [PLATE, BRICK, TILE], acts, seed=day)
             bench.count_coarse("REST", 4)
     with Bench.open(path) as bench:
-        bench.set_pile(900, 800, 1100)
+        set_pile(bench, 900, 800, 1100)
         bench.washing.new("whites, plates")
     return path
 
@@ -82,7 +83,7 @@ def test_user_text_is_text_and_nothing_else(tmp_path: Path) -> None:
     path = make_folder(tmp_path / "a&b <mark>")
     name = HOSTILE.replace("\u202e", "")
     with Bench.open(path) as bench:
-        bench.add_part(Part("odd", name, "plate"))
+        add_part(bench, Part("odd", name, "plate"))
         add_shade(bench, Shade("[red]<b>x"))
         add_bin(bench, Bin("<u>B", Rule(parts=("odd",)), place=name))
         add_target(bench, Target("T<s>", name, 1988, 4, (Line(Kind("odd", "[red]<b>x"), 2),)))

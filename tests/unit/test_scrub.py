@@ -7,6 +7,7 @@ from pathlib import Path
 from small_bench import BRICK, PLATE, TILE
 
 from sortbench.bench import Bench
+from sortbench.desks.additions import add_part
 from sortbench.desks.scrub_desk import scrubbed
 from sortbench.engine.reconciling.reconcile import targets_of
 from sortbench.engine.sharing.fill_figures import TargetFill
@@ -29,7 +30,7 @@ def fill(bench: Bench, code: str) -> TargetFill:
 
 
 def test_the_list_tells_what_waits_who_waits_for_it_and_how_it_is_cleaned(bench: Bench) -> None:
-    bench.add_part(Part("sign-2x2", "sign 2x2", "tile", care=(Care.STICKER,)))
+    add_part(bench, Part("sign-2x2", "sign 2x2", "tile", care=(Care.STICKER,)))
     sign = aside(bench, Cell("REST", "sign-2x2", "white", "", Grade.G4, (Flaw.RESIDUE,)), 2)
     coarse = aside(bench, Cell("REST", "", "red", "plate", None, ()), 7)
     tile = aside(bench, Cell("REST", *TILE, "", Grade.G5, ()), 1)

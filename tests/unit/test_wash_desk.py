@@ -8,6 +8,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from sortbench.bench import Bench
+from sortbench.desks.additions import add_part
 from sortbench.desks.wash_desk import WashDesk, told
 from sortbench.engine.washing.constant_mass import DEFAULT
 from sortbench.model.catalogue import Care, Part
@@ -157,8 +158,8 @@ def test_the_criterion_is_for_the_user_to_choose(desk: WashDesk, bench: Bench) -
 
 
 def test_the_pull_list_goes_by_targets_or_by_what_was_counted(desk: WashDesk, bench: Bench) -> None:
-    bench.add_part(Part("torso", "torso", "figure"))
-    bench.add_part(Part("lamp", "lamp", "other", mass_g=0.1, care=(Care.ELECTRIC,)))
+    add_part(bench, Part("torso", "torso", "figure"))
+    add_part(bench, Part("lamp", "lamp", "other", mass_g=0.1, care=(Care.ELECTRIC,)))
     bench.enter("torso white *3")
     found = desk.pull(counted=True)
     assert [(row.part, row.quantity, row.targets) for row in found.rows] == [("torso", 3, ())]
