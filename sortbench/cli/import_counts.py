@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from sortbench.cli.context import BenchCommand, examples, opened_bench
-from sortbench.cli.progress import counting
+from sortbench.cli.progress import counting, waiting
 from sortbench.cli.say import on_terminal, say
 
 if TYPE_CHECKING:
@@ -39,7 +39,8 @@ def counts(ctx: click.Context, folder: Path, changed: bool, dry_run: bool, yes: 
     from sortbench.desks.sheet_intake import preview_sheet, take_in
 
     with opened_bench(ctx) as bench:
-        intake = preview_sheet(bench, folder, changed=changed)
+        with waiting("reading the sheet"):
+            intake = preview_sheet(bench, folder, changed=changed)
         if intake.known:
             say(f"{intake.known:,} pieces of this sheet are counted here already.")
         for note in intake.notes:

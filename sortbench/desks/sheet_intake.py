@@ -71,7 +71,7 @@ def preview_sheet(bench: Bench, folder: Path, *, changed: bool = False) -> Sheet
     Raises:
         DataError: no sound count sheet, or one that was exported from this very bench.
     """
-    sheet = read_count_sheet(folder, changed=changed)
+    sheet = read_count_sheet(folder, changed=changed, whole_log=False)
     sittings = {rid.sitting for rid in bench.picture.ledger.records}
     if any(row.sitting in sittings for row in sheet.tallies):
         raise DataError(
@@ -123,8 +123,8 @@ def _take_off_known(
     """Take off what an earlier reading of the same sheet counted and set aside already; pieces counted by it."""
     ledger = bench.picture.ledger
     known = 0
-    for record in ledger.records.values():
-        if record.way not in ways or record.cell is None or not ledger.holds(record.id):
+    for record in ledger.told(lambda _, way: way in ways):
+        if record.cell is None:
             continue
         if record.what is What.TALLY:
             wanted[record.cell] = wanted.get(record.cell, 0) - record.quantity

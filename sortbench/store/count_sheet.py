@@ -7,11 +7,7 @@ cut short is found out.
 
 from __future__ import annotations
 
-import csv
-import io
 import json
-import math
-import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import replace
@@ -21,14 +17,15 @@ from typing import Any
 
 from sortbench.model.bins import Bin
 from sortbench.model.errors import DataError, UsageError, WriteError
-from sortbench.model.sheet import BinRow, CountRow, CountSheet, PartRow, Row, ShadeRow, TargetRow
-from sortbench.model.sheet_cells import FORMAT, Value
-from sortbench.model.sheet_tables import TABLES, Column, Table
+from sortbench.model.sheet import BinRow, CountRow, CountSheet, PartRow, Row, ShadeRow, TallyRow, TargetRow
+from sortbench.model.sheet_cells import FORMAT
+from sortbench.model.sheet_tables import TABLES, Table
 from sortbench.model.target import MAX_RANK, Target
 from sortbench.store.data_package import NAME, Passing, describe, digest
 from sortbench.store.durable import looking, replace_files
-from sortbench.store.sheet_columns import encoded, require, require_once
-from sortbench.store.tables import unguard
+from sortbench.store.log_reading import no_garbage_collection
+from sortbench.store.sheet_columns import encoded
+from sortbench.store.sheet_reading import decoded
 
 DESCRIPTOR = "datapackage.json"
 _LARGEST_TABLE = 1 << 28  # bytes; a damaged or foreign file must not fill the memory
@@ -110,12 +107,14 @@ def _made(folder: Path) -> Iterator[None]:
         raise
 
 
-def read_count_sheet(folder: Path, *, changed: bool = False) -> CountSheet:
+def read_count_sheet(folder: Path, *, changed: bool = False, whole_log: bool = True) -> CountSheet:
     """Read a count sheet back.
 
     Args:
         folder: where it lies.
         changed: also take tables that were changed since the export.
+        whole_log: keep every row of the log; without it they are looked at all the same, and the earliest of each
+            sitting are kept.
 
     Raises:
         DataError: no count sheet, of a newer format, changed, or a row breaks the schema; names file, line and column.
@@ -136,8 +135,20 @@ def read_count_sheet(folder: Path, *, changed: bool = False) -> CountSheet:
                 f"{path} is not the table that was exported: it was changed, or an export was cut short.",
                 "Export again, or say --changed if the change is meant.",
             )
-        tables[table.name] = _decode(table, content, path, form)
+        with no_garbage_collection():
+            rows = decoded(table, content, path, form)
+            tables[table.name] = tuple(rows if whole_log or table.row is not TallyRow else _earliest(rows))
     return CountSheet(**tables, format=form)
+
+
+def _earliest(rows: Iterable[Any]) -> Iterable[TallyRow]:
+    """Of the rows of a log the earliest of each sitting."""
+    found: dict[str, TallyRow] = {}
+    for row in rows:
+        held = found.get(row.sitting)
+        if held is None or row.at < held.at:
+            found[row.sitting] = row
+    return found.values()
 
 
 def is_count_sheet(folder: Path) -> bool:
@@ -189,69 +200,6 @@ def _read_descriptor(folder: Path) -> dict[str, Any]:
     if form > FORMAT:
         raise DataError(f"{path} has format {form}; this program reads up to {FORMAT}.", "Install a newer version.")
     return dict(found)
-
-
-# Cells
-
-
-def _decode(table: Table, content: bytes, path: Path, form: int) -> tuple[Row, ...]:
-    """The rows of a table; columns that its format did not have yet are left at their defaults."""
-    try:
-        text = content.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise DataError(f"{path}, byte {error.start}: not UTF-8.", "Save the table as CSV in UTF-8.") from error
-    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
-    rows: list[Row] = []
-    seen: dict[tuple[Value, ...], int] = {}
-    try:
-        headers = tuple(next(reader, ()))
-        wanted = tuple(name for name in table.headers if table.columns[name].since <= form)
-        if headers != wanted:
-            raise DataError(
-                f"{path}, line 1: the columns are not those of this table.", f"They are: {', '.join(wanted)}."
-            )
-        columns = [table.columns[name] for name in headers]
-        line = reader.line_num + 1
-        for cells in reader:
-            where = f"{path}, line {line}"
-            if len(cells) != len(headers):
-                raise DataError(f"{where}: {len(cells)} cells where {len(headers)} belong.", "Mend the row.")
-            values = [
-                _value(column, cell, f"{where}, column {name}")
-                for name, column, cell in zip(headers, columns, cells, strict=True)
-            ]
-            row: Row = table.row(**dict(zip(headers, values, strict=True)))  # type: ignore[arg-type]  # the columns say which type stands where
-            require_once(table, row, line, seen, where)
-            rows.append(row)
-            line = reader.line_num + 1
-    except csv.Error as error:
-        raise DataError(f"{path}, line {reader.line_num}: {error}.", "Save the table as plain CSV.") from error
-    return tuple(rows)
-
-
-def _value(column: Column, cell: str, where: str) -> Value:
-    value: Value
-    try:
-        if column.type == "string":
-            value = unguard(cell)
-        elif cell == "":
-            value = None
-        elif column.type == "integer":
-            if not re.fullmatch(r"-?[0-9]{1,18}", cell):
-                raise ValueError
-            value = int(cell)
-        elif column.type == "number":
-            value = float(cell)
-            if not math.isfinite(value):
-                raise ValueError
-        elif column.type == "boolean":
-            value = {"true": True, "false": False}[cell.lower()]
-        else:
-            value = cell
-    except (ValueError, KeyError):
-        raise DataError(f"{where}: {cell[:40]!r} is no {column.type}.", "Mend the cell.") from None
-    require(column, value, where)
-    return value
 
 
 # The folder

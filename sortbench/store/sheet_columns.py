@@ -18,7 +18,8 @@ from sortbench.model.sheet_tables import Column, Table
 from sortbench.store.tables import guard_formula
 
 _BATCH = 4096  # rows; some 500 kB of a log
-_MOST_KNOWN = 1 << 16  # values remembered of one column
+MOST_KNOWN = 1 << 16
+"""Values that are remembered of one column."""
 _UNSOUND = re.compile("[\0\ud800-\udfff]")  # NUL, and halves of surrogate pairs, which UTF-8 cannot hold
 _TIME = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d+)?Z")
 _QUOTE = '"'
@@ -38,7 +39,7 @@ def encoded(table: Table, rows: Collection[Row], progress: Callable[[int], None]
         DataError: a row breaks the schema; what was given before is then not to be used.
     """
     columns = [_Cells(table.columns[name]) for name in table.headers]
-    once = _Once(table)
+    keys, places = Hashes(), [table.headers.index(name) for name in table.key]
     yield _lines([table.headers])
     left = iter(rows)
     while batch := list(islice(left, _BATCH)):
@@ -48,10 +49,11 @@ def encoded(table: Table, rows: Collection[Row], progress: Callable[[int], None]
         except DataError:
             _look_closely(table, rows)
             raise
-        once.take(by_column)
+        if places:
+            keys.add_all(zip(*(by_column[place] for place in places), strict=True))
         yield _lines(zip(*cells, strict=True))
         progress(len(batch))
-    if once.doubled():
+    if keys.doubled():
         _look_closely(table, rows)
 
 
@@ -134,7 +136,7 @@ class _Cells(dict[Value, str]):
         if not self._looked_up:
             required = self._column.required
             return ["" if value is None and not required else self.__missing__(value) for value in values]
-        if len(self) > _MOST_KNOWN:
+        if len(self) > MOST_KNOWN:
             self.clear()
         return list(map(self.__getitem__, values))
 
@@ -158,18 +160,19 @@ def _cell(value: Value) -> str:
     return f'"{text.replace(_QUOTE, 2 * _QUOTE)}"' if _QUOTED.search(text) else text
 
 
-class _Once:
+class Hashes:
     """Whether a key stands twice, told by the hashes of all keys: 8 bytes a row, where the keys would be 200."""
 
-    def __init__(self, table: Table) -> None:
-        self._places = [table.headers.index(name) for name in table.key]
+    def __init__(self) -> None:
         self._hashes = array(_HASHES)
 
-    def take(self, by_column: Sequence[tuple[Value, ...]]) -> None:
-        """Take in the keys of more rows."""
-        if self._places:
-            keys = zip(*(by_column[place] for place in self._places), strict=True)
-            self._hashes.extend(map(hash, keys))
+    def add(self, key: object) -> None:
+        """Take in one more key."""
+        self._hashes.append(hash(key))
+
+    def add_all(self, keys: Iterable[object]) -> None:
+        """Take in more of them."""
+        self._hashes.extend(map(hash, keys))
 
     def doubled(self) -> bool:
         """Whether it may be that one does: two of a million keys have the same hash once in 37 million times."""

@@ -537,6 +537,18 @@ class TestReading:
         assert "counts.csv" in caught.value.message
         assert caught.value.mend
 
+    def test_of_the_log_the_earliest_row_of_each_sitting_where_that_is_enough(self, tmp_path: Path) -> None:
+        late, early, other = (
+            TallyRow.of(Record(RecordId(sitting, number), f"2026-03-01T09:{minute}:00Z", What.OPEN), True)
+            for sitting, number, minute in (("s-1", 1, 40), ("s-1", 2, 20), ("s-2", 1, 30))
+        )
+        folder = write(tmp_path / "out", replace(sheet(), tallies=(late, other, early)))
+        assert set(read_count_sheet(folder, whole_log=False).tallies) == {early, other}
+        path = folder / "tallies.csv"
+        path.write_bytes(path.read_bytes().replace(b",open,", b",opened,", 1))
+        with pytest.raises(DataError, match=r"line 2, column what: 'opened' is none of"):
+            read_count_sheet(folder, changed=True, whole_log=False)
+
     def test_missing_table(self, tmp_path: Path) -> None:
         folder = write(tmp_path / "out")
         (folder / "fills.csv").unlink()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterator, Sequence
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -13,10 +14,12 @@ from hypothesis import strategies as st
 
 from sortbench.model.errors import DataError
 from sortbench.model.sheet import BinRow, CountRow, PartRow, TallyRow
+from sortbench.model.sheet_cells import FORMAT
 from sortbench.model.sheet_sharing import SpareRow
 from sortbench.model.sheet_tables import table
-from sortbench.store import sheet_columns
+from sortbench.store import sheet_columns, sheet_reading
 from sortbench.store.sheet_columns import encoded
+from sortbench.store.sheet_reading import decoded
 from sortbench.store.tables import guard_formula
 
 
@@ -27,7 +30,8 @@ def written(name: str, rows: Sequence[Any]) -> bytes:
 @pytest.fixture(autouse=True)
 def small_batches(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(sheet_columns, "_BATCH", 3)
-    monkeypatch.setattr(sheet_columns, "_MOST_KNOWN", 4)
+    monkeypatch.setattr(sheet_columns, "MOST_KNOWN", 4)
+    monkeypatch.setattr(sheet_reading, "MOST_KNOWN", 4)
 
 
 texts = st.text(st.characters(exclude_categories=["Cs"], exclude_characters="\0"), max_size=8) | st.sampled_from(
@@ -81,6 +85,32 @@ def test_the_first_of_two_faults_is_told() -> None:
     rows[7] = rows[7]._replace(quantity=-1)
     with pytest.raises(DataError, match="row 5: B1 stands already in 2"):
         written("bins", rows)
+
+
+def read(content: bytes, name: str = "spares") -> list[Any]:
+    return list(decoded(table(name), content, Path("table.csv"), FORMAT))
+
+
+def test_what_was_written_is_read_though_little_is_remembered() -> None:
+    rows = [SpareRow(f"p-{n % 7}", f"shade {n}", "'=", n % 3 + 1, bin="a,b") for n in range(40)]
+    assert read(written("spares", rows)) == rows
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "says"),
+    [
+        (b"p-8,red,,1", b"p-8,red,,0", "table.csv, line 10, column quantity: 0 is out of bounds."),
+        (b"p-8,red,,1", b"p-8,red,,x", "table.csv, line 10, column quantity: 'x' is no integer."),
+        (b"p-8,", b"p-3,", "table.csv, line 10: p-3, red stands already in 5."),
+        (b"p-8,", b"p-\xff,", "table.csv, byte {byte}: not UTF-8."),
+    ],
+)
+def test_what_is_wrong_is_named_with_its_place_when_it_is_read(old: bytes, new: bytes, says: str) -> None:
+    content = written("spares", [SpareRow(f"p-{n}", "red", "", 1) for n in range(12)])
+    assert old in content
+    with pytest.raises(DataError) as caught:
+        read(content.replace(old, new))
+    assert caught.value.message == says.format(byte=content.index(old) + 2)
 
 
 class _Log(Sequence[TallyRow]):
