@@ -168,10 +168,9 @@ class Picture:
             highlighted: a kind.
             at_once: show what targets could have at most as it was worked out last; :meth:`settle_one` comes after.
         """
-        lacking = {want.target.code: 0 for want in self.fill.wants(highlighted)} if highlighted else {}
-        if highlighted:
-            for want in self.fill.wants(highlighted):
-                lacking[want.target.code] += want.short
+        lacking: dict[str, int] = {}
+        for want in self.fill.wants(highlighted) if highlighted else ():
+            lacking[want.target.code] = lacking.get(want.target.code, 0) + want.short
         return tuple(self._target_row(fill, lacking.get(fill.target.code, 0), at_once) for fill in self.fill.all())
 
     def _target_row(self, fill: TargetFill, wants: int, at_once: bool) -> TargetRow:

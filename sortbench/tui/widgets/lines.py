@@ -147,7 +147,8 @@ class Lines(Widget):
         styles = self._styles
         if styles is None:
             styles = self._styles = palette(self)
-        return draw(self._standing[y] if y < len(self._standing) else _NOTHING, self.size.width, styles)
+        # The size is not asked for line by line: a widget finds it anew each time.
+        return draw(self._standing[y] if y < len(self._standing) else _NOTHING, self._drawn_size.width, styles)
 
     def render_lines(self, crop: Region) -> list[Strip]:
         """The lines of an area, those that have not changed as they were drawn before."""

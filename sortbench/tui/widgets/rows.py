@@ -243,11 +243,16 @@ def _cell(cell: Cell, room: int, align: Align) -> Row:
         return ((pad(cell, room, align), "text"),)
     if len(cell) == 2 and isinstance(cell[0], str) and isinstance(cell[1], str):
         return ((pad(cell[0], room, align), cell[1]),)
-    row = clip(tuple(span for span in cell if isinstance(span, tuple)), room)
+    row = cell
     missing = room - row_width(row)
+    if missing < 0:
+        row = clip(row, room)
+        missing = room - row_width(row)
     if missing <= 0:
         return row
-    before = {"left": 0, "right": missing, "centre": missing // 2}[align]
+    if align == "left":
+        return (*row, (" " * missing, "text"))
+    before = missing if align == "right" else missing // 2
     return _spans((" " * before, "text"), *row, (" " * (missing - before), "text"))
 
 
