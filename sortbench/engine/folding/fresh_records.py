@@ -50,7 +50,12 @@ class FreshRecords(Mapping[RecordId, Record]):
         return len(self.loose) + len(self.packed)
 
     def __iter__(self) -> Iterator[RecordId]:
-        return chain(self.packed, self.loose)
+        return chain(islice(self.loose, self._read), self.packed, islice(self.loose, self._read, None))
+
+    @property
+    def _read(self) -> int:
+        """Records in a row at the beginning of the loose ones, older than those that are packed."""
+        return len(self.loose) - self._added
 
     def __contains__(self, rid: object) -> bool:
         return rid in self.loose or rid in self.packed
@@ -64,8 +69,9 @@ class FreshRecords(Mapping[RecordId, Record]):
         return Made(self, self.made)
 
     def made(self) -> Iterator[Record]:
-        """All records, the latest at the end."""
-        return chain(self.packed.made(), self.loose.values())
+        """All records in the order in which they came, those of several sittings nearly so."""
+        loose = self.loose.values()
+        return chain(islice(loose, self._read), self.packed.made(), islice(loose, self._read, None))
 
 
 class GrowingRecords(PackedRecords):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
+from itertools import chain
 from operator import attrgetter
 from typing import TYPE_CHECKING, overload
 
@@ -26,17 +27,32 @@ class InTime(Sequence[RecordId]):
         whats: sorts of records that are asked for.
     """
 
-    def __init__(self, fresh: Iterable[Record], packed: PackedRecords | None, whats: Collection[What]) -> None:
+    def __init__(self, fresh: Collection[Record], packed: PackedRecords | None, whats: Collection[What]) -> None:
         self._packed = packed
         self._whats = whats
         self._old: Sequence[int] | None = ()
-        late = by_time(fresh)
+        # A long sitting writes in order: its records need not all be made at once to be sorted.
+        ids = self._ids_in_order(fresh)
+        late: Iterable[Record] = fresh if ids is not None else by_time(fresh)
         if packed is not None:
-            order, cut = packed.fold.order, place_in_time(packed, late)
+            order, cut = packed.fold.order, place_in_time(packed, next(iter(late), None))
             if cut < len(order):  # a log of another machine came in between
-                late = by_time([*map(packed.at, order[cut:]), *late])
+                ids, late = None, by_time(chain(map(packed.at, order[cut:]), late))
             self._cut, self._old = cut, None  # made when somebody asks for more than the last few
-        self._late = PackedIds(record.id for record in late if record.what in whats)
+        made = (record.id for record in late if record.what in whats)
+        self._late = PackedIds(made) if ids is None else ids
+
+    def _ids_in_order(self, records: Iterable[Record]) -> PackedIds | None:
+        """Ids of those that are asked for; None where records do not come by time, then id."""
+        ids, whats = PackedIds(), self._whats
+        latest, last = "", RecordId("", 0)
+        for rid, at, what, *_ in records:
+            if at <= latest and (at, rid) < (latest, last):
+                return None
+            latest, last = at, rid
+            if what in whats:
+                ids.append(rid)
+        return ids
 
     def append(self, rid: RecordId) -> None:
         """Put one more at the end."""
@@ -116,14 +132,14 @@ def by_time(records: Iterable[Record]) -> list[Record]:
     return sorted(sorted(records, key=_ID), key=_TIME)
 
 
-def place_in_time(packed: PackedRecords, late: Sequence[Record]) -> int:
-    """How many packed records come before the first of some others, which are in order."""
+def place_in_time(packed: PackedRecords, first: Record | None) -> int:
+    """How many packed records come before another one; all of them where there is none."""
     order = packed.fold.order
-    if not late:
+    if first is None:
         return len(order)
-    first = late[0].at, late[0].id
+    sought = first.at, first.id
     key: Callable[[int], tuple[str, RecordId]] = lambda place: (packed.time(place), packed.id_at(place))  # noqa: E731
-    return bisect_left(order, first, key=key)
+    return bisect_left(order, sought, key=key)
 
 
 _ID, _TIME = attrgetter("id"), attrgetter("at")

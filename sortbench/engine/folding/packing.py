@@ -101,7 +101,7 @@ def _order(before: PackedRecords, records: PackedRecords, fresh: Sequence[Record
     """Places of all records by time, then id."""
     begin = len(before)
     late = sorted(range(begin, len(records)), key=lambda place: fresh[place - begin].at)  # by id they are sorted
-    cut = place_in_time(before, [fresh[place - begin] for place in late[:1]])
+    cut = place_in_time(before, fresh[late[0] - begin] if late else None)
     order = before.fold.order
     if cut < len(order):
         late = sorted([*order[cut:], *late], key=lambda place: (records.time(place), records.id_at(place)))
