@@ -35,6 +35,8 @@ from sortbench.store.tally_log import SittingLog, new_sitting_id, read_log
 
 AT = "2026-03-01T09:30:00Z"
 LONGEST_LIFE_S = 0.03
+MOST_AWAITED = 6
+"""Acts that are waited for at most before the clock of a life starts."""
 TRIALS_A_FOLDER = 12
 WEIGHTS = {"tally": 60, "void": 20, "edit": 2, "import": 1}
 
@@ -139,8 +141,11 @@ class Trials:
             finally:  # never back into the parent's code
                 os._exit(70)
         os.close(writing)
-        # Most lives are reckoned from when the sitting has begun, or a busy machine would see nobody count.
-        begun = os.read(reading, 4096) if self._trial % 5 else b""
+        # Most lives are reckoned from when a few acts are done, or a busy machine would see nobody count.
+        awaited = self._chance.randint(0, MOST_AWAITED) if self._trial % 5 else 0
+        begun = b""
+        while begun.count(b" 1\n") < awaited and (told_now := os.read(reading, 4096)):
+            begun += told_now
         time.sleep(life)
         os.kill(process, signal.SIGKILL)
         _, status = os.waitpid(process, 0)

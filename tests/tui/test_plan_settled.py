@@ -193,7 +193,10 @@ async def test_an_old_plan_is_not_ordered(app: SortbenchApp, bench: Bench) -> No
         assert list(bench.documents.orders) == ["P1"]
 
 
-async def test_orders_made_elsewhere_meanwhile_are_not_made_twice(app: SortbenchApp, bench: Bench) -> None:
+async def test_orders_made_elsewhere_meanwhile_are_not_made_twice(
+    app: SortbenchApp, bench: Bench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("sortbench.tui.app.FOLLOW_S", 3_600)  # the key comes before the next look, however slow it is
     async with app.run_test(size=(120, 36)) as pilot:
         await press(pilot, "f3", "b")
         await planned(pilot, bench)

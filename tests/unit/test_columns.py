@@ -46,6 +46,7 @@ def found(what: str, headers: list[str], **fixed: str) -> dict[str, str]:
             ["Code", "Aliases", "First year", "Last year", "Care marks"],
             ["code", "aliases", "first_year", "last_year", "care"],
         ),
+        ("parts", ["Art.", "Bez.", "Art", "Gew."], ["code", "name", "family", "mass"]),
         ("shades", ["Farbe", "Hex", "von", "bis"], ["name", "rgb", "first_year", "last_year"]),
         (
             "bins",
@@ -95,6 +96,23 @@ def test_a_column_serves_one_field_and_the_likeliest_wins() -> None:
     match = match_columns(["Colour", "Color", "Part", "Qty"], FIELDS["targets"], {}, {})
     assert match.index("shade") == 0
     assert match.unused == ("Color",)
+
+
+@pytest.mark.parametrize(
+    ("what", "header", "field", "why"),
+    [
+        ("targets", "Art.", "part", "short for article"),
+        ("parts", "Art", "family", "another word for it: art"),
+        ("targets", "Desc.", "part_name", "short for description"),
+        ("targets", "Col.", "shade", "short for colour"),
+        ("targets", "Qty.", "quantity", "another word for it: qty"),
+        ("targets", "Set.", "target", "another word for it: set"),
+    ],
+)
+def test_a_full_stop_says_that_a_word_is_cut_short(what: str, header: str, field: str, why: str) -> None:
+    guesses = match_columns(["Key", header], FIELDS[what], {}, {"part": "Key"} if field == "part_name" else {}).guesses
+    (found,) = (guess for guess in guesses if guess.header == header)
+    assert (found.field.name, found.why) == (field, why)
 
 
 def test_what_is_missing_is_told() -> None:

@@ -17,6 +17,8 @@ LEAST_ALIKE = 84
 """Spellings less alike than this, in percent, are not taken for one another."""
 
 _LEAST_FUZZY_LENGTH = 4
+_LEAST_SHORT_LENGTH = 3
+"""Fewest letters of a header with a full stop behind it that is taken for the beginning of a longer word."""
 _WORDS = re.compile(r"[^\W_]+")
 
 
@@ -151,13 +153,19 @@ def _likenesses(headers: Sequence[str], fields: Sequence[Field], used: set[int])
     """Every header that could be a field, the surest first; among equals the first field, then the first column."""
     order = {field.name: place for place, field in enumerate(fields)}
     plain = [(index, _plain(header)) for index, header in enumerate(headers) if index not in used]
+    cut_short = {
+        index for index, text in plain if len(text) >= _LEAST_SHORT_LENGTH and headers[index].rstrip()[-1] == "."
+    }
     hits: list[_Hit] = []
     for field in fields:
         names = {_plain(field.name), _plain(field.label)}
         synonyms = {_plain(synonym): (place, synonym) for place, synonym in reversed(list(enumerate(field.synonyms)))}
         for index, text in plain:
+            longer = _first_longer(text, synonyms) if index in cut_short else None
             if text in names:
                 hits.append(_Hit(100, field, index, "same name"))
+            elif longer:  # surer than the word itself: "Art." is an article, "Art" may be a family
+                hits.append(_Hit(97, field, index, f"short for {longer[1]}", longer[0]))
             elif text in synonyms:
                 place, synonym = synonyms[text]
                 hits.append(_Hit(95, field, index, f"another word for it: {synonym}", place))
@@ -167,6 +175,12 @@ def _likenesses(headers: Sequence[str], fields: Sequence[Field], used: set[int])
         for field in fields:
             hits += _fuzzy(field, unsettled)
     return sorted(hits, key=lambda hit: (-hit.sure, hit.place, order[hit.field.name], hit.column))
+
+
+def _first_longer(text: str, synonyms: Mapping[str, tuple[int, str]]) -> tuple[int, str] | None:
+    """The first synonym of one word, with its place, that a word cut short may stand for; None if there is none."""
+    longer = (said for word, said in synonyms.items() if word.startswith(text) and word != text and " " not in word)
+    return min(longer, default=None)
 
 
 def _fuzzy(field: Field, headers: Iterable[tuple[int, str]]) -> list[_Hit]:
