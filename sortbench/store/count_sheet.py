@@ -22,13 +22,16 @@ from sortbench.model.sheet_cells import FORMAT
 from sortbench.model.sheet_tables import TABLES, Table
 from sortbench.model.target import MAX_RANK, Target
 from sortbench.store.data_package import NAME, Passing, describe, digest
-from sortbench.store.durable import looking, replace_files
+from sortbench.store.durable import clear_leftovers, looking, replace_files
 from sortbench.store.log_reading import no_garbage_collection
 from sortbench.store.sheet_columns import encoded
 from sortbench.store.sheet_reading import decoded
 
 DESCRIPTOR = "datapackage.json"
 _LARGEST_TABLE = 1 << 28  # bytes; a damaged or foreign file must not fill the memory
+
+_LONGEST_WRITING_S = 3_600
+"""What an export that was killed left behind is as old at least; a younger file may be on its way from another one."""
 
 
 def write_count_sheet(
@@ -80,7 +83,9 @@ def write_count_sheet(
             f"The count sheet could not be written to {folder}: {error.strerror or error}.",
             "Make room or choose another folder, then export again; the bench itself is untouched.",
         ) from error
-    return [folder / name for name in (*(f"{table.name}.csv" for table in TABLES), DESCRIPTOR)]
+    names = [*(f"{table.name}.csv" for table in TABLES), DESCRIPTOR]
+    clear_leftovers(folder, names, created.timestamp() - _LONGEST_WRITING_S)
+    return [folder / name for name in names]
 
 
 def _rows(sheet: CountSheet, table: Table) -> Sequence[Row]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import errno
 import os
 import stat
-from collections.abc import Iterable, Iterator
+from collections.abc import Container, Iterable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
@@ -17,6 +17,7 @@ from sortbench.store.system import sync_folder as sync_folder
 
 TEMPORARY = ".tmp"
 """Ending of a file that is being written; one found lying about was left by a crash and holds nothing of worth."""
+_CHANCE = len(f".01234567{TEMPORARY}")
 
 
 def write_all(descriptor: int, data: bytes) -> None:
@@ -137,6 +138,22 @@ def _write_aside(temporary: Path, path: Path, content: Iterable[bytes]) -> None:
         sync_file(descriptor)
     finally:
         os.close(descriptor)
+
+
+def clear_leftovers(folder: Path, names: Container[str], before_s: float) -> None:
+    """Remove what crashes left of files of these names, unless it was still being written after a moment.
+
+    What cannot be removed stays: it does no harm.
+
+    Args:
+        folder: where the files lie.
+        names: of the files themselves.
+        before_s: the moment, in seconds of the system's clock.
+    """
+    with suppress(OSError):
+        for path in list(folder.iterdir()):
+            if is_leftover(path) and path.name[1:-_CHANCE] in names and path.lstat().st_mtime < before_s:
+                path.unlink()
 
 
 def is_leftover(path: Path) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import hashlib
 import json
+import os
 import re
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta, timezone
@@ -242,6 +243,22 @@ def test_reference_implementation_reads_the_same_values(tmp_path: Path) -> None:
             if "at" in mine:
                 mine["at"] = datetime.fromisoformat(str(mine["at"])).replace(tzinfo=None)  # type: ignore[assignment]
         assert rows == ours, resource.name
+
+
+def test_what_a_killed_export_left_behind_goes_with_the_next(tmp_path: Path) -> None:
+    names = {
+        ".counts.csv.0a1b2c3d.tmp": 3_601,
+        ".datapackage.json.deadbeef.tmp": 86_400,
+        ".tallies.csv.00000000.tmp": 3_599,  # may be on its way
+        ".notes.csv.0a1b2c3d.tmp": 86_400,  # none of ours
+        ".counts.csv.tmp": 86_400,
+    }
+    for name, age_s in names.items():
+        (tmp_path / name).write_bytes(b"half")
+        os.utime(tmp_path / name, (NOW.timestamp() - age_s,) * 2)
+    write_count_sheet(tmp_path, CountSheet(), created=NOW)
+    left = {path.name for path in tmp_path.iterdir() if path.name.startswith(".")}
+    assert left == {".tallies.csv.00000000.tmp", ".notes.csv.0a1b2c3d.tmp", ".counts.csv.tmp"}
 
 
 def test_an_empty_bench_gives_a_valid_sheet(tmp_path: Path) -> None:
