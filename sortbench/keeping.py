@@ -55,7 +55,7 @@ class Keeping:
     def __init__(self, folder: BenchFolder, picture: Picture, clock: Callable[[], datetime] = utc_now) -> None:
         self.id = new_sitting_id(clock())
         self.picture = picture
-        self.history = InTime(picture.ledger.fresh.values(), picture.ledger.packed, UNDOABLE)
+        self.history = InTime(picture.ledger.fresh.in_time(), picture.ledger.packed, UNDOABLE)
         self._own = PackedIds()
         self._use: tuple[int, Use] | None = None
         self._folder = folder

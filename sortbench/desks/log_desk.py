@@ -23,7 +23,7 @@ class LogRows(Sequence[RecordRow]):
     def __init__(self, bench: Desk) -> None:
         ledger = bench.picture.ledger
         self.by_id = RowsById(bench)
-        self._ids = InTime(ledger.fresh.values(), ledger.packed, frozenset(What))
+        self._ids = InTime(ledger.fresh.in_time(), ledger.packed, frozenset(What))
 
     def __len__(self) -> int:
         return len(self._ids)

@@ -19,7 +19,7 @@ class TallyRows(Sequence[TallyRow]):
 
     def __init__(self, bench: Desk) -> None:
         self._ledger = ledger = bench.picture.ledger
-        self._ids = InTime(ledger.fresh.values(), ledger.packed, frozenset(What))
+        self._ids = InTime(ledger.fresh.in_time(), ledger.packed, frozenset(What))
 
     def __len__(self) -> int:
         return len(self._ids)

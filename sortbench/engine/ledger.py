@@ -107,7 +107,7 @@ class Ledger(Sums):
         return self._records
 
     @property
-    def fresh(self) -> Mapping[RecordId, Record]:
+    def fresh(self) -> FreshRecords:
         """The records that are not packed in an earlier fold."""
         return self._fresh
 

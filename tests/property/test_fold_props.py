@@ -65,9 +65,9 @@ def everything(ledger: Ledger) -> dict[str, Any]:
         "told of red": sorted(
             map(repr, ledger.told(lambda what, way: what is What.TALLY, lambda cell: cell.shade == "red"))
         ),
-        "in time": list(InTime(ledger.fresh.values(), ledger.packed, list(What))),
-        "use": use_of(InTime(ledger.fresh.values(), ledger.packed, UNDOABLE), ledger),
-        "moves in time": list(InTime(ledger.fresh.values(), ledger.packed, [What.MOVE])),
+        "in time": list(InTime(ledger.fresh.in_time(), ledger.packed, list(What))),
+        "use": use_of(InTime(ledger.fresh.in_time(), ledger.packed, UNDOABLE), ledger),
+        "moves in time": list(InTime(ledger.fresh.in_time(), ledger.packed, [What.MOVE])),
     }
 
 

@@ -23,16 +23,19 @@ def counted(sitting: str, number: int) -> Record:
 
 def test_looking_at_the_log_of_a_long_sitting_does_not_make_all_its_records_at_once() -> None:
     fresh = FreshRecords()
-    fresh.loose.update((record.id, record) for record in (counted("earlier", number) for number in range(1, 6)))
+    read = [
+        counted("earlier", number) for number in (2, 3, 4, 5, 1)
+    ]  # as a start reads them: what opens a log comes last
+    fresh.loose.update((record.id, record) for record in read)
     for number in range(6, MANY):
         fresh.add(counted("s", number))
     tracemalloc.start()
     try:
-        log = InTime(fresh.values(), None, frozenset(What))
+        log = InTime(fresh.in_time(), None, frozenset(What))
         peak = tracemalloc.get_traced_memory()[1]
     finally:
         tracemalloc.stop()
-    assert peak < 10_000, f"{peak} bytes for {MANY} records: they take that much each when they are sorted"
+    assert peak < 10 * MANY, f"{peak} bytes for {MANY} records; sorted all at once they take 250 each"
     assert list(log) == [*(RecordId("earlier", n) for n in range(1, 6)), *(RecordId("s", n) for n in range(6, MANY))]
 
 
@@ -42,4 +45,4 @@ def test_records_of_two_sittings_at_once_stand_in_the_order_of_their_times() -> 
     for late, early in pairs:  # in the other order than that of their ids
         fresh.add(early)
         fresh.add(late)
-    assert list(InTime(fresh.values(), None, frozenset(What))) == [record.id for record in chain.from_iterable(pairs)]
+    assert list(InTime(fresh.in_time(), None, frozenset(What))) == [record.id for record in chain.from_iterable(pairs)]

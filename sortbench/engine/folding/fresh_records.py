@@ -7,9 +7,12 @@ those that are no longer the latest are packed into columns as they pile up, som
 from __future__ import annotations
 
 from array import array
+from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Mapping, ValuesView
+from heapq import merge
 from itertools import chain, islice
 
+from sortbench.engine.folding.in_time import by_time
 from sortbench.engine.folding.packed_records import Made, PackedRecords
 from sortbench.model.fold import NO_RECORDS, NUMBERS, TIME_LENGTH, Manner, Stretch
 from sortbench.model.tally import Cell, Record, RecordId
@@ -50,12 +53,7 @@ class FreshRecords(Mapping[RecordId, Record]):
         return len(self.loose) + len(self.packed)
 
     def __iter__(self) -> Iterator[RecordId]:
-        return chain(islice(self.loose, self._read), self.packed, islice(self.loose, self._read, None))
-
-    @property
-    def _read(self) -> int:
-        """Records in a row at the beginning of the loose ones, older than those that are packed."""
-        return len(self.loose) - self._added
+        return chain(self.packed, self.loose)
 
     def __contains__(self, rid: object) -> bool:
         return rid in self.loose or rid in self.packed
@@ -69,15 +67,39 @@ class FreshRecords(Mapping[RecordId, Record]):
         return Made(self, self.made)
 
     def made(self) -> Iterator[Record]:
-        """All records in the order in which they came, those of several sittings nearly so."""
-        loose = self.loose.values()
-        return chain(islice(loose, self._read), self.packed.made(), islice(loose, self._read, None))
+        """All records, the latest at the end."""
+        return chain(self.packed.made(), self.loose.values())
+
+    def in_time(self) -> Iterator[Record]:
+        """All records by time, then id. Packed ones are made one after the other, where they were packed in that order:
+        a sitting of one person writes so, and all at once they would take half a kilobyte each.
+        """
+        loose = by_time(self.loose.values())
+        packed = self.packed.in_time()
+        first = next(packed, None)
+        if first is None:
+            return iter(loose)
+        begin = bisect_left(loose, _time_and_id(first), key=_time_and_id)
+        end = bisect_left(loose, self.packed.latest, lo=begin, key=_time_and_id)
+        late = chain((first,), packed)
+        between = merge(loose[begin:end], late, key=_time_and_id) if begin < end else late
+        return chain(loose[:begin], between, loose[end:])
+
+
+def _time_and_id(record: Record) -> tuple[str, RecordId]:
+    return record.at, record.id
 
 
 class GrowingRecords(PackedRecords):
-    """Packed records to which more are added; of what they come to, nothing is kept here."""
+    """Packed records to which more are added; of what they come to, nothing is kept here.
+
+    Attributes:
+        latest: time and id of the latest.
+    """
 
     def __init__(self) -> None:
+        self.latest = "", RecordId("", 0)
+        self._are_in_time = True
         self._cells: list[Cell] = []
         self._manners: list[Manner] = []
         self._stretches: list[Stretch] = []
@@ -113,9 +135,15 @@ class GrowingRecords(PackedRecords):
             self._take(record)
         return packed
 
+    def in_time(self) -> Iterator[Record]:
+        """All records by time, then id."""
+        return self.made() if self._are_in_time else iter(by_time(self.made()))
+
     def _take(self, record: Record) -> None:
         rid, at, what, cell, quantity, to_bin, target, voids, way, to_fate, became, lab = record
         place = len(self)
+        self._are_in_time = self._are_in_time and self.latest < (at, rid)
+        self.latest = max(self.latest, (at, rid))
         manner = Manner(what, to_bin, target, way, to_fate, became)
         number = self._manner_numbers.setdefault(manner, len(self._manners))
         if number == len(self._manners):

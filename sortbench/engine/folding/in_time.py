@@ -22,37 +22,24 @@ class InTime(Sequence[RecordId]):
     """Ids of records by time, then id; what comes later is appended as it comes.
 
     Args:
-        fresh: records that are not packed.
+        fresh: records that are not packed, by time, then id.
         packed: records of an earlier fold.
         whats: sorts of records that are asked for.
     """
 
-    def __init__(self, fresh: Collection[Record], packed: PackedRecords | None, whats: Collection[What]) -> None:
+    def __init__(self, fresh: Iterable[Record], packed: PackedRecords | None, whats: Collection[What]) -> None:
         self._packed = packed
         self._whats = whats
         self._old: Sequence[int] | None = ()
-        # A long sitting writes in order: its records need not all be made at once to be sorted.
-        ids = self._ids_in_order(fresh)
-        late: Iterable[Record] = fresh if ids is not None else by_time(fresh)
+        late = iter(fresh)
         if packed is not None:
-            order, cut = packed.fold.order, place_in_time(packed, next(iter(late), None))
+            first = next(late, None)
+            late = late if first is None else chain((first,), late)
+            order, cut = packed.fold.order, place_in_time(packed, first)
             if cut < len(order):  # a log of another machine came in between
-                ids, late = None, by_time(chain(map(packed.at, order[cut:]), late))
+                late = iter(by_time(chain(map(packed.at, order[cut:]), late)))
             self._cut, self._old = cut, None  # made when somebody asks for more than the last few
-        made = (record.id for record in late if record.what in whats)
-        self._late = PackedIds(made) if ids is None else ids
-
-    def _ids_in_order(self, records: Iterable[Record]) -> PackedIds | None:
-        """Ids of those that are asked for; None where records do not come by time, then id."""
-        ids, whats = PackedIds(), self._whats
-        latest, last = "", RecordId("", 0)
-        for rid, at, what, *_ in records:
-            if at <= latest and (at, rid) < (latest, last):
-                return None
-            latest, last = at, rid
-            if what in whats:
-                ids.append(rid)
-        return ids
+        self._late = PackedIds(record.id for record in late if record.what in whats)
 
     def append(self, rid: RecordId) -> None:
         """Put one more at the end."""

@@ -6,7 +6,7 @@ from array import array
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from itertools import chain, count
 
-from sortbench.engine.folding.in_time import UNDOABLE, InTime, place_in_time
+from sortbench.engine.folding.in_time import UNDOABLE, InTime, by_time, place_in_time
 from sortbench.engine.folding.packed_records import PackedRecords
 from sortbench.engine.folding.use import Use, packed_use, use_of
 from sortbench.engine.ledger import Ledger
@@ -72,7 +72,7 @@ def _use(ledger: Ledger, fold: Fold, fresh: Sequence[Record]) -> Use:
     """The use of kinds; where nothing was packed before, columns are quicker to look through than records."""
     if ledger.packed is None:
         return packed_use(fold, InTime((), PackedRecords(fold), UNDOABLE).packed_places, set(fold.unheld))
-    return use_of(InTime(fresh, ledger.packed, UNDOABLE), ledger)
+    return use_of(InTime(by_time(fresh), ledger.packed, UNDOABLE), ledger)
 
 
 def _stretches(fresh: Sequence[Record], begin: int) -> Iterator[Stretch]:
