@@ -45,6 +45,9 @@ if TYPE_CHECKING:
     from sortbench.engine.washing.wash_clock import DueLine
     from sortbench.model.bins import Bin
 
+_CLOSING_S = 1.0
+"""Seconds for which the end of a sitting waits for other writes before how the keypad lies is given up."""
+
 Answer = Receipt | Notice
 """What an entry line gets back."""
 
@@ -56,17 +59,18 @@ class Bench(Desk):
         """End the sitting; every count is on disk already."""
         if "planning" in self.__dict__:
             self.planning.close()
-        self.keep_layout()
+        if "pad" in self.__dict__:
+            with suppress(BenchError):
+                self.pad.save(_CLOSING_S)
         super().close()
 
     def keep_layout(self) -> None:
-        """Keep how the keypad's slots lie, if that changed. Where it cannot be written now, the next call tries again.
+        """Have it written how the keypad's slots lie, if that changed; no key waits for it, nor for another program.
 
-        It never waits for another program: keys may be coming in.
+        Where it cannot be written now, a later call tries again.
         """
         if "pad" in self.__dict__:
-            with suppress(BenchError):
-                self.pad.save(patience_s=0.0)
+            self.pad.save_aside()
 
     @cached_property
     def pad(self) -> PadDesk:

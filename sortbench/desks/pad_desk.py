@@ -16,6 +16,7 @@ from sortbench.store.locks import PATIENCE_S
 
 if TYPE_CHECKING:
     from sortbench.desk import Desk
+    from sortbench.desks.kept_aside import KeptAside
 
 PIN, RESHUFFLE, YES, COARSE = "p", "r", "y", "v"
 NO_SUCH_KEY = "that key does nothing here; the help sheet lists those that do"
@@ -40,6 +41,7 @@ class PadDesk:
         self._pads: dict[str, Pad] = {}
         self._kept: dict[str, Any] = dict(bench.documents.pads)
         self._changed = False
+        self._writing: tuple[dict[str, Any], KeptAside] | None = None
         self._use = dict(bench.sitting.use())
         self._ordinal = max((last for _, last in self._use.values()), default=0)
         self._tray = self._first_tray()
@@ -205,15 +207,45 @@ class PadDesk:
         Raises:
             BenchError: they cannot be written; the next call tries again.
         """
+        if self._bench.settle(patience_s):
+            self._heed()
         if not self._changed:
             return
-        plain = {_PREFIX + shade: pad_to_plain(pad) for shade, pad in self._pads.items()}
-        plain[_TRAY] = tray_to_plain(self._tray)
-        fresh = {name: value for name, value in plain.items() if self._kept.get(name) != value}
+        fresh = self._unkept()
         if fresh:
             self._bench.keep(lambda draft: draft.pads.update(fresh), patience_s)
             self._kept |= fresh
         self._changed = False
+
+    def save_aside(self) -> None:
+        """As :meth:`save`, in a thread of its own: a bench of many targets is a second's work to write, and keys may be
+        coming in. One write at a time; what one could not write goes with a later call.
+        """
+        if not self._bench.settle():
+            return
+        self._heed()
+        fresh = self._unkept() if self._changed else {}
+        self._changed = False
+        if fresh:
+            self._writing = fresh, self._bench.keep_aside(lambda draft: draft.pads.update(fresh), lambda: None)
+
+    def _heed(self) -> None:
+        """Take in how the last write aside ended."""
+        if self._writing is None:
+            return
+        (fresh, kept), self._writing = self._writing, None
+        if kept.fault is not None:
+            raise kept.fault
+        if kept.error is None:
+            self._kept |= fresh
+        else:
+            self._changed = True
+
+    def _unkept(self) -> dict[str, Any]:
+        """How those slots lie that lie otherwise than they are kept."""
+        plain = {_PREFIX + shade: pad_to_plain(pad) for shade, pad in self._pads.items()}
+        plain[_TRAY] = tray_to_plain(self._tray)
+        return {name: value for name, value in plain.items() if self._kept.get(name) != value}
 
     def view(self) -> PadView:
         """The slots as they lie now."""

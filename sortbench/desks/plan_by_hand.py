@@ -117,11 +117,11 @@ class ByHand:
 
     def _has_written(self, wait_s: float) -> bool:
         """Whether nothing is on its way to the disk any more."""
+        if not self._bench.settle(wait_s):  # be it ours or how the keypad lies
+            return False
         writing = self._writing
         if writing is None:
             return True
-        if not self._bench.settle(wait_s):
-            return False
         self._writing, kept = None, writing.kept
         if kept.fault is not None:
             raise kept.fault

@@ -65,24 +65,3 @@ def test_a_bin_that_does_not_overflow_is_not_split(bench: Bench) -> None:
         bench.split("B1")
     with pytest.raises(DataError, match="No bin is labelled 'B99'"):
         bench.split("B99")
-
-
-def test_how_the_slots_lie_survives_a_crash_once_kept(opened: Callable[[], Bench]) -> None:
-    bench = opened()
-    bench.pad.view()
-    for line in ("plate 2x4 red *2", "tile 2x2 white", "arch grey"):
-        bench.enter(line)
-    lying = [slot.name for slot in bench.pad.view().slots]
-    bench.keep_layout()
-    later = opened()  # the first sitting never ends: as after a crash
-    assert [slot.name for slot in later.pad.view().slots] == lying
-
-
-def test_keeping_the_layout_does_not_wait_for_another_program(bench: Bench) -> None:
-    bench.pad.view()
-    bench.enter("plate 2x4 red")
-    with bench.folder.documents.edit():
-        bench.keep_layout()
-    assert not bench.folder.documents.load().pads, "the other program was writing"
-    bench.keep_layout()
-    assert bench.folder.documents.load().pads
