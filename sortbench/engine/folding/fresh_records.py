@@ -72,7 +72,7 @@ class FreshRecords(Mapping[RecordId, Record]):
 
     def in_time(self) -> Iterator[Record]:
         """All records by time, then id. Packed ones are made one after the other, where they were packed in that order:
-        a sitting of one person writes so, and all at once they would take half a kilobyte each.
+        a sitting of one person writes so, and all at once they would take a quarter of a kilobyte each.
         """
         loose = by_time(self.loose.values())
         packed = self.packed.in_time()
