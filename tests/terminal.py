@@ -290,5 +290,8 @@ class Terminal:
 
 
 def _take_terminal() -> None:
-    """In the child, after setsid: make its standard input the controlling terminal."""
+    """In the child, after setsid: make its standard input the controlling terminal, which may interrupt it. A shell has
+    programs behind an ``&`` ignore that, and so all that they start.
+    """
     fcntl.ioctl(0, termios.TIOCSCTTY, 0)
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
