@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from sortbench.desks.checked_pieces import read_pieces
 from sortbench.desks.spot_desk import known_bin
+from sortbench.engine.folding.in_time import time_and_id
 from sortbench.engine.spot_check.check_words import entries_words as entries_words
 from sortbench.engine.spot_check.recounting import Compared as Compared
 from sortbench.engine.spot_check.recounting import Comparison as Comparison
@@ -15,7 +16,7 @@ from sortbench.engine.spot_check.recounting import Held as Held
 from sortbench.engine.spot_check.recounting import Step, compare, steps_to_take
 from sortbench.model.errors import DataError
 from sortbench.model.spot_check import Heap, Recount, recount_way
-from sortbench.model.tally import Cell, Fate, Record, RecordId, What
+from sortbench.model.tally import Cell, Fate, Record, What
 from sortbench.model.text import clean_name
 from sortbench.sitting import stamp, utc_now
 
@@ -106,7 +107,7 @@ class RecountDesk:
 
     def found(self, recount: Recount) -> tuple[Record, ...]:
         """The records of a recount that hold, in the order of time, for they may be of several sittings."""
-        return tuple(sorted(self._bench.picture.ledger.recounted(recount_way(recount)), key=_by_time))
+        return tuple(sorted(self._bench.picture.ledger.recounted(recount_way(recount)), key=time_and_id))
 
     def note(self, number: str, text: str, pick: int = 0) -> Record:
         """Note pieces that lie in the bin, as the words and marks of an entry line say what they are.
@@ -241,7 +242,7 @@ class RecountDesk:
         told = self._bench.picture.ledger.told(
             lambda what, way: what is What.TALLY, lambda cell: cell.bin == label and cell.fate is Fate.KEPT
         )
-        return sorted(told, key=_by_time)
+        return sorted(told, key=time_and_id)
 
     def _changed(self, number: str, change: Callable[[Recount], Recount]) -> Recount:
         made: list[Recount] = []
@@ -256,10 +257,6 @@ class RecountDesk:
 
     def _now(self) -> str:
         return stamp(self._clock())
-
-
-def _by_time(record: Record) -> tuple[str, RecordId]:
-    return record.at, record.id
 
 
 def _check_open(recount: Recount) -> None:

@@ -23,9 +23,8 @@ def counted(sitting: str, number: int) -> Record:
 
 def test_looking_at_the_log_of_a_long_sitting_does_not_make_all_its_records_at_once() -> None:
     fresh = FreshRecords()
-    read = [
-        counted("earlier", number) for number in (2, 3, 4, 5, 1)
-    ]  # as a start reads them: what opens a log comes last
+    # As a start reads them: what opens a log comes last.
+    read = [counted("earlier", number) for number in (2, 3, 4, 5, 1)]
     fresh.loose.update((record.id, record) for record in read)
     for number in range(6, MANY):
         fresh.add(counted("s", number))

@@ -40,8 +40,10 @@ def test_keeping_the_layout_does_not_wait_for_another_program(bench: Bench) -> N
     bench.keep_layout()
     assert bench.settle(wait_s=5)
     assert "plate-1x2" in str(bench.folder.documents.load().pads)
+    stamp = bench.folder.documents.stamp()
     bench.keep_layout()
-    assert bench.settle(), "nothing changed, nothing is written"
+    assert bench.settle(wait_s=5)
+    assert bench.folder.documents.stamp() == stamp, "nothing changed, nothing is written"
 
 
 def test_a_layout_that_could_not_be_written_goes_with_a_later_one(

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator, Mapping, ValuesView
 from heapq import merge
 from itertools import chain, islice
 
-from sortbench.engine.folding.in_time import by_time
+from sortbench.engine.folding.in_time import by_time, time_and_id
 from sortbench.engine.folding.packed_records import Made, PackedRecords
 from sortbench.model.fold import NO_RECORDS, NUMBERS, TIME_LENGTH, Manner, Stretch
 from sortbench.model.tally import Cell, Record, RecordId
@@ -79,15 +79,11 @@ class FreshRecords(Mapping[RecordId, Record]):
         first = next(packed, None)
         if first is None:
             return iter(loose)
-        begin = bisect_left(loose, _time_and_id(first), key=_time_and_id)
-        end = bisect_left(loose, self.packed.latest, lo=begin, key=_time_and_id)
+        begin = bisect_left(loose, time_and_id(first), key=time_and_id)
+        end = bisect_left(loose, self.packed.latest, lo=begin, key=time_and_id)
         late = chain((first,), packed)
-        between = merge(loose[begin:end], late, key=_time_and_id) if begin < end else late
+        between = merge(loose[begin:end], late, key=time_and_id) if begin < end else late
         return chain(loose[:begin], between, loose[end:])
-
-
-def _time_and_id(record: Record) -> tuple[str, RecordId]:
-    return record.at, record.id
 
 
 class GrowingRecords(PackedRecords):
@@ -142,8 +138,10 @@ class GrowingRecords(PackedRecords):
     def _take(self, record: Record) -> None:
         rid, at, what, cell, quantity, to_bin, target, voids, way, to_fate, became, lab = record
         place = len(self)
-        self._are_in_time = self._are_in_time and self.latest < (at, rid)
-        self.latest = max(self.latest, (at, rid))
+        if (at, rid) < self.latest:
+            self._are_in_time = False
+        else:
+            self.latest = at, rid
         manner = Manner(what, to_bin, target, way, to_fate, became)
         number = self._manner_numbers.setdefault(manner, len(self._manners))
         if number == len(self._manners):

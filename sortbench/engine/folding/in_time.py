@@ -119,14 +119,18 @@ def by_time(records: Iterable[Record]) -> list[Record]:
     return sorted(sorted(records, key=_ID), key=_TIME)
 
 
+def time_and_id(record: Record) -> tuple[str, RecordId]:
+    """What records are put in order by."""
+    return record.at, record.id
+
+
 def place_in_time(packed: PackedRecords, first: Record | None) -> int:
     """How many packed records come before another one; all of them where there is none."""
     order = packed.fold.order
     if first is None:
         return len(order)
-    sought = first.at, first.id
     key: Callable[[int], tuple[str, RecordId]] = lambda place: (packed.time(place), packed.id_at(place))  # noqa: E731
-    return bisect_left(order, sought, key=key)
+    return bisect_left(order, time_and_id(first), key=key)
 
 
 _ID, _TIME = attrgetter("id"), attrgetter("at")
